@@ -1,0 +1,219 @@
+import { CROP_PX, cropToPicture } from './crop.ts';
+import type { Crop } from './crop.ts';
+import { composeAffine, displayToCoded } from './picture.ts';
+import type { Affine, Picture } from './picture.ts';
+
+/** One colour plane: samples `step` bytes apart, the first at `offset`, each covering `span` luma pixels a side. */
+interface Plane {
+  readonly bytes: Uint8Array;
+  readonly offset: number;
+  readonly stride: number;
+  readonly step: number;
+  readonly width: number;
+  readonly height: number;
+  readonly span: number;
+  /** Luma position of the centre of the first sample. */
+  readonly firstX: number;
+  readonly firstY: number;
+}
+
+interface Window {
+  readonly x0: number;
+  readonly y0: number;
+  readonly x1: number;
+  readonly y1: number;
+}
+
+/**
+ * Samples a square region of a picture for the landmark models: RGB from 0 to 1, `size` × `size` × 3, row by row.
+ * Where the region is larger than the result, the picture is first averaged over 2 × 2 blocks as often as needed, so
+ * that fine detail does not alias; what lies outside the picture is black, as in the models' training.
+ * `mirrored` flips the result left to right. Writes into `into` when given and returns it.
+ */
+export function sampleCrop(
+  picture: Picture,
+  crop: Crop,
+  options: { readonly size?: number; readonly mirrored?: boolean; readonly into?: Float32Array } = {},
+): Float32Array {
+  const size = options.size ?? CROP_PX;
+  const out = options.into ?? new Float32Array(size * size * 3);
+  if (out.length !== size * size * 3) throw new RangeError(`the result needs ${size * size * 3} numbers, got ${out.length}`);
+  const toCoded = displayToCoded(picture);
+  let map = composeAffine(toCoded, cropToPicture(crop, size));
+  if (options.mirrored === true) map = composeAffine(map, [-1, 0, size, 0, 1, 0]);
+  const [a, b, c, d, e, f] = map;
+  const scale = Math.sqrt(Math.abs(a * e - b * d));
+
+  const corners = [[0, 0], [size, 0], [0, size], [size, size]] as const;
+  const xs = corners.map(([x, y]) => a * x + b * y + c);
+  const ys = corners.map(([x, y]) => d * x + e * y + f);
+  const window: Window = { x0: Math.min(...xs), y0: Math.min(...ys), x1: Math.max(...xs), y1: Math.max(...ys) };
+
+  const planes = colourPlanes(picture).map((plane) => {
+    let coarse = plane;
+    while (scale / coarse.span > Math.SQRT2) coarse = halved(coarse, window);
+    return coarse;
+  });
+  const count = size * size;
+  const samples = planes.map((plane) => samplePlane(plane, map, size));
+  const [s0, s1, s2] = samples as [Float32Array, Float32Array, Float32Array];
+  const [yr, ur, vr, kr, yg, ug, vg, kg, yb, ub, vb, kb] = rgbMatrix(picture);
+  for (let i = 0, at = 0; i < count; i += 1, at += 3) {
+    const y = s0[i] as number;
+    const u = s1[i] as number;
+    const v = s2[i] as number;
+    const red = yr * y + ur * u + vr * v + kr;
+    const green = yg * y + ug * u + vg * v + kg;
+    const blue = yb * y + ub * u + vb * v + kb;
+    out[at] = red < 0 ? 0 : red > 1 ? 1 : red;
+    out[at + 1] = green < 0 ? 0 : green > 1 ? 1 : green;
+    out[at + 2] = blue < 0 ? 0 : blue > 1 ? 1 : blue;
+  }
+  blackenOutside(out, map, size, picture);
+  return out;
+}
+
+/** Bilinear samples of one plane at the centres of the result's pixels; the border sample repeats outside. */
+function samplePlane(plane: Plane, map: Affine, size: number): Float32Array {
+  const out = new Float32Array(size * size);
+  const { bytes, step, stride, offset, span } = plane;
+  const [a, b, c, d, e, f] = map;
+  const du = a / span;
+  const dv = d / span;
+  const lastX = plane.width - 1;
+  const lastY = plane.height - 1;
+  let at = 0;
+  for (let row = 0; row < size; row += 1) {
+    let u = (a * 0.5 + b * (row + 0.5) + c - plane.firstX) / span;
+    let v = (d * 0.5 + e * (row + 0.5) + f - plane.firstY) / span;
+    for (let column = 0; column < size; column += 1, at += 1, u += du, v += dv) {
+      const i = Math.floor(u);
+      const j = Math.floor(v);
+      if (i >= 0 && j >= 0 && i < lastX && j < lastY) {
+        const fu = u - i;
+        const base = offset + j * stride + i * step;
+        const p00 = bytes[base] as number;
+        const p01 = bytes[base + stride] as number;
+        const top = p00 + ((bytes[base + step] as number) - p00) * fu;
+        const bottom = p01 + ((bytes[base + stride + step] as number) - p01) * fu;
+        out[at] = top + (bottom - top) * (v - j);
+      } else {
+        const cu = Math.max(0, Math.min(lastX, u));
+        const cv = Math.max(0, Math.min(lastY, v));
+        const i0 = Math.floor(cu);
+        const j0 = Math.floor(cv);
+        const i1 = Math.min(lastX, i0 + 1);
+        const j1 = Math.min(lastY, j0 + 1);
+        const read = (x: number, y: number): number => bytes[offset + y * stride + x * step] as number;
+        const top = read(i0, j0) + (read(i1, j0) - read(i0, j0)) * (cu - i0);
+        const bottom = read(i0, j1) + (read(i1, j1) - read(i0, j1)) * (cu - i0);
+        out[at] = top + (bottom - top) * (cv - j0);
+      }
+    }
+  }
+  return out;
+}
+
+function blackenOutside(out: Float32Array, map: Affine, size: number, picture: Picture): void {
+  const [a, b, c, d, e, f] = map;
+  const inside = (row: number, column: number): boolean => {
+    const x = a * column + b * row + c;
+    const y = d * column + e * row + f;
+    return x >= 0 && y >= 0 && x <= picture.codedWidth && y <= picture.codedHeight;
+  };
+  if (inside(0, 0) && inside(0, size) && inside(size, 0) && inside(size, size)) return;
+  for (let row = 0; row < size; row += 1) {
+    for (let column = 0; column < size; column += 1) {
+      if (!inside(row + 0.5, column + 0.5)) out.fill(0, (row * size + column) * 3, (row * size + column) * 3 + 3);
+    }
+  }
+}
+
+/** The plane averaged over 2 × 2 samples, only where `window` (luma pixels) needs it. */
+function halved(plane: Plane, window: Window): Plane {
+  const { bytes, step, stride } = plane;
+  const clamp = (value: number, limit: number): number => Math.max(0, Math.min(limit, value));
+  const fullWidth = Math.max(1, plane.width >> 1);
+  const fullHeight = Math.max(1, plane.height >> 1);
+  const spanOut = plane.span * 2;
+  const i0 = clamp(Math.floor((window.x0 - plane.firstX) / spanOut) - 2, fullWidth - 1);
+  const j0 = clamp(Math.floor((window.y0 - plane.firstY) / spanOut) - 2, fullHeight - 1);
+  const i1 = clamp(Math.ceil((window.x1 - plane.firstX) / spanOut) + 2, fullWidth - 1);
+  const j1 = clamp(Math.ceil((window.y1 - plane.firstY) / spanOut) + 2, fullHeight - 1);
+  const width = i1 - i0 + 1;
+  const height = j1 - j0 + 1;
+  const result = new Uint8Array(width * height);
+  const right = plane.width > 1 ? step : 0;
+  const down = plane.height > 1 ? stride : 0;
+  for (let j = 0; j < height; j += 1) {
+    let from = plane.offset + 2 * (j + j0) * stride + 2 * i0 * step;
+    const to = j * width;
+    for (let i = 0; i < width; i += 1, from += 2 * step) {
+      result[to + i] = ((bytes[from] as number) + (bytes[from + right] as number)
+        + (bytes[from + down] as number) + (bytes[from + down + right] as number) + 2) >> 2;
+    }
+  }
+  return {
+    bytes: result, offset: 0, stride: width, step: 1, width, height, span: spanOut,
+    firstX: plane.firstX + plane.span / 2 + i0 * spanOut,
+    firstY: plane.firstY + plane.span / 2 + j0 * spanOut,
+  };
+}
+
+function colourPlanes(picture: Picture): Plane[] {
+  const { codedWidth: width, codedHeight: height } = picture;
+  const bytes = new Uint8Array(picture.bytes.buffer, picture.bytes.byteOffset, picture.bytes.byteLength);
+  const first = layoutAt(picture, 0);
+  if (picture.format === 'RGBA') {
+    return [0, 1, 2].map((channel) => ({
+      bytes, offset: first.offset + channel, stride: first.stride, step: 4, width, height, span: 1, firstX: 0.5, firstY: 0.5,
+    }));
+  }
+  const luma: Plane = { bytes, offset: first.offset, stride: first.stride, step: 1, width, height, span: 1, firstX: 0.5, firstY: 0.5 };
+  // H.264 and VP9 place chroma level with the left luma sample of each pair, half-way between rows (ITU-T H.264, fig. 6-1).
+  const chroma = { bytes, width: (width + 1) >> 1, height: (height + 1) >> 1, span: 2, firstX: 0.5, firstY: 1 };
+  const second = layoutAt(picture, 1);
+  if (picture.format === 'NV12') {
+    return [
+      luma,
+      { ...chroma, offset: second.offset, stride: second.stride, step: 2 },
+      { ...chroma, offset: second.offset + 1, stride: second.stride, step: 2 },
+    ];
+  }
+  const third = layoutAt(picture, 2);
+  return [
+    luma,
+    { ...chroma, offset: second.offset, stride: second.stride, step: 1 },
+    { ...chroma, offset: third.offset, stride: third.stride, step: 1 },
+  ];
+}
+
+function layoutAt(picture: Picture, index: number): Picture['layout'][number] {
+  const layout = picture.layout[index];
+  if (layout === undefined) throw new RangeError(`${picture.format} needs plane ${index}`);
+  return layout;
+}
+
+type RgbMatrix = readonly [number, number, number, number, number, number, number, number, number, number, number, number];
+
+/** Rows of weights and offset that turn the three byte samples into RGB from 0 to 1 (ITU-R BT.601 and BT.709). */
+function rgbMatrix(picture: Picture): RgbMatrix {
+  const unit = 1 / 255;
+  if (picture.format === 'RGBA') return [unit, 0, 0, 0, 0, unit, 0, 0, 0, 0, unit, 0];
+  const [kr, kb] = picture.matrix === 'bt709' ? [0.2126, 0.0722] : [0.299, 0.114];
+  const kg = 1 - kr - kb;
+  const limited = picture.range === 'limited';
+  const yScale = limited ? 1 / 219 : unit;
+  const cScale = limited ? 1 / 224 : unit;
+  const yZero = limited ? 16 : 0;
+  const rv = 2 * (1 - kr) * cScale;
+  const bu = 2 * (1 - kb) * cScale;
+  const gu = -(bu * kb) / kg;
+  const gv = -(rv * kr) / kg;
+  const zero = -yZero * yScale;
+  return [
+    yScale, 0, rv, zero - 128 * rv,
+    yScale, gu, gv, zero - 128 * (gu + gv),
+    yScale, bu, 0, zero - 128 * bu,
+  ];
+}
