@@ -1,0 +1,126 @@
+/** A path that rests from, or until, one instant. */
+export interface Hinge {
+  /** The instant in seconds at which rest begins (landing) or ends (leaving). */
+  readonly t: number;
+  /** One standard deviation of that instant from the residual of the fit, seconds. */
+  readonly sd: number;
+  /** Where the point rests, per coordinate. */
+  readonly rest: readonly number[];
+  /** Root mean square residual over all coordinates, in their unit. */
+  readonly rms: number;
+}
+
+/** How a point moves on the free side of the hinge: at a steady speed that changes evenly, or away from rest. */
+export type HingeKind = 'landing' | 'leaving';
+
+/**
+ * Fits "at rest on one side of an instant, moving on the other" to several coordinates of a point at once and returns
+ * the instant at sub-frame precision, or null with fewer than three samples on either side.
+ *
+ * Landing: p = rest + u·s + w·s² with s = min(0, t − t₀): the point arrives at any speed and stops at once.
+ * Leaving: p = rest + w·s² with s = max(0, t − t₀): the point leaves from rest.
+ * Least squares in the linear terms for each trial instant, then a parabola through the three best trials.
+ * Times are true timestamps, weights 0 or more; NaN samples are skipped.
+ */
+export function fitHinge(
+  times: ArrayLike<number>,
+  coordinates: readonly ArrayLike<number>[],
+  kind: HingeKind,
+  from: number,
+  to: number,
+  trials: { readonly from: number; readonly to: number; readonly step: number },
+): Hinge | null {
+  const rows: number[] = [];
+  for (let i = from; i <= to; i++) {
+    if (coordinates.every((values) => Number.isFinite(values[i]))) rows.push(i);
+  }
+  if (rows.length < 5) return null;
+  const results: { t: number; sse: number; rest: number[] }[] = [];
+  for (let t0 = trials.from; t0 <= trials.to + 1e-9; t0 += trials.step) {
+    const free = rows.filter((i) => (kind === 'landing' ? times[i]! < t0 : times[i]! > t0)).length;
+    if (free < 2 || rows.length - free < 2) continue;
+    let sse = 0;
+    const rest: number[] = [];
+    for (const values of coordinates) {
+      const fit = fitOne(times, values, rows, kind, t0);
+      sse += fit.sse;
+      rest.push(fit.rest);
+    }
+    results.push({ t: t0, sse, rest });
+  }
+  if (results.length === 0) return null;
+  let at = 0;
+  results.forEach((result, k) => {
+    if (result.sse < results[at]!.sse) at = k;
+  });
+  const best = results[at]!;
+  const degrees = Math.max(1, rows.length * coordinates.length - (kind === 'landing' ? 3 : 2) * coordinates.length - 1);
+  const variance = best.sse / degrees;
+  let t = best.t;
+  let curvature = 0;
+  const before = results[at - 1];
+  const after = results[at + 1];
+  if (before && after) {
+    curvature = (before.sse - 2 * best.sse + after.sse) / trials.step ** 2;
+    if (curvature > 0) t += Math.max(-1, Math.min(1, ((before.sse - after.sse) / (2 * curvature * trials.step)) / trials.step)) * trials.step;
+  }
+  const span = trials.to - trials.from;
+  const sd = curvature > 0 ? Math.min(span, Math.sqrt((2 * variance) / curvature)) : span;
+  return { t, sd, rest: best.rest, rms: Math.sqrt(best.sse / (rows.length * coordinates.length)) };
+}
+
+/** Least squares of one coordinate for a fixed instant. */
+function fitOne(times: ArrayLike<number>, values: ArrayLike<number>, rows: readonly number[], kind: HingeKind, t0: number): { rest: number; sse: number } {
+  const terms = kind === 'landing' ? 3 : 2;
+  const a = new Float64Array(terms * terms);
+  const b = new Float64Array(terms);
+  const basis = new Float64Array(terms);
+  const fill = (i: number): void => {
+    const s = kind === 'landing' ? Math.min(0, times[i]! - t0) : Math.max(0, times[i]! - t0);
+    basis[0] = 1;
+    if (terms === 3) {
+      basis[1] = s;
+      basis[2] = s * s;
+    } else basis[1] = s * s;
+  };
+  for (const i of rows) {
+    fill(i);
+    for (let p = 0; p < terms; p++) {
+      b[p]! += basis[p]! * values[i]!;
+      for (let q = 0; q < terms; q++) a[p * terms + q]! += basis[p]! * basis[q]!;
+    }
+  }
+  for (let p = 0; p < terms; p++) a[p * terms + p]! += 1e-12;
+  const c = solve(a, b, terms);
+  let sse = 0;
+  for (const i of rows) {
+    fill(i);
+    let model = 0;
+    for (let p = 0; p < terms; p++) model += c[p]! * basis[p]!;
+    sse += (values[i]! - model) ** 2;
+  }
+  return { rest: c[0]!, sse };
+}
+
+/** Gauss elimination with partial pivoting of a small symmetric system. */
+function solve(matrix: Float64Array, right: Float64Array, n: number): Float64Array {
+  const a = matrix.slice();
+  const b = right.slice();
+  for (let c = 0; c < n; c++) {
+    let pivot = c;
+    for (let r = c + 1; r < n; r++) if (Math.abs(a[r * n + c]!) > Math.abs(a[pivot * n + c]!)) pivot = r;
+    for (let k = 0; k < n; k++) [a[c * n + k], a[pivot * n + k]] = [a[pivot * n + k]!, a[c * n + k]!];
+    [b[c], b[pivot]] = [b[pivot]!, b[c]!];
+    for (let r = c + 1; r < n; r++) {
+      const f = a[r * n + c]! / a[c * n + c]!;
+      for (let k = c; k < n; k++) a[r * n + k]! -= f * a[c * n + k]!;
+      b[r]! -= f * b[c]!;
+    }
+  }
+  for (let r = n - 1; r >= 0; r--) {
+    let sum = b[r]!;
+    for (let k = r + 1; k < n; k++) sum -= a[r * n + k]! * b[k]!;
+    b[r] = sum / a[r * n + r]!;
+  }
+  return b;
+}

@@ -1,0 +1,54 @@
+import { DUAL_PASS_CORRECTION, butterworth } from './butterworth.ts';
+import type { FilterCoefficients } from './butterworth.ts';
+import { runsOf } from './runs.ts';
+
+/**
+ * The evenly sampled values low-passed without lag: a second-order Butterworth forward and backward, corner corrected so that
+ * the two passes together lose 3 dB at `cutoffHz`. Each stretch between gaps is filtered on its own, with odd extension at its
+ * ends; gaps stay NaN and stretches of one or two values stay as they are. Throws RangeError unless 0 < cutoffHz < sampleHz/2.
+ */
+export function zeroLag(values: Float64Array, sampleHz: number, cutoffHz: number): Float64Array {
+  const coefficients = butterworth(sampleHz, cutoffHz, DUAL_PASS_CORRECTION);
+  const result = values.slice();
+  // Two periods of the corner: what the start of a pass leaves behind has died out below 1e-6 by then.
+  const wanted = Math.ceil((2 * sampleHz) / cutoffHz);
+  for (const run of runsOf(values)) {
+    const length = run.to - run.from;
+    if (length < 3) continue;
+    const pad = Math.min(length - 1, wanted);
+    const extended = oddExtension(values.subarray(run.from, run.to), pad);
+    onePass(extended, coefficients);
+    extended.reverse();
+    onePass(extended, coefficients);
+    extended.reverse();
+    result.set(extended.subarray(pad, pad + length), run.from);
+  }
+  return result;
+}
+
+function oddExtension(values: Float64Array, pad: number): Float64Array {
+  const last = values.length - 1;
+  return Float64Array.from({ length: values.length + 2 * pad }, (_, i) => {
+    const at = i - pad;
+    if (at < 0) return 2 * values[0]! - values[-at]!;
+    if (at > last) return 2 * values[last]! - values[2 * last - at]!;
+    return values[at]!;
+  });
+}
+
+function onePass(values: Float64Array, c: FilterCoefficients): void {
+  // As if the first value had stood for ever: no start-up step.
+  let x1 = values[0]!;
+  let x2 = x1;
+  let y1 = x1;
+  let y2 = x1;
+  for (let i = 0; i < values.length; i += 1) {
+    const x = values[i]!;
+    const y = c.a0 * x + c.a1 * x1 + c.a2 * x2 + c.b1 * y1 + c.b2 * y2;
+    x2 = x1;
+    x1 = x;
+    y2 = y1;
+    y1 = y;
+    values[i] = y;
+  }
+}
