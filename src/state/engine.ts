@@ -1,0 +1,18 @@
+import type { Analysis, Overrides, Reading } from '../reading/reading.ts';
+import type { Outcome } from '../units/outcome.ts';
+import type { AnalysisRequest, Progress, Still } from '../../workers/contract.ts';
+
+/** What the session needs from whoever measures clips: the worker behind the bridge, and the pure reading. */
+export interface Engine {
+  /** Measures a clip; the signal ends it at once with the problem `cancelled`. */
+  analyse(
+    file: File,
+    request: AnalysisRequest,
+    onProgress: (progress: Progress) => void,
+    signal: AbortSignal,
+  ): Promise<Outcome<Analysis>>;
+  /** Decoded frames nearest to the given clip seconds, in the order asked. */
+  stills(file: File, times: readonly number[], maxWidthPx: number, signal: AbortSignal): Promise<Outcome<readonly Still[]>>;
+  /** Reads a measured clip under what the user stated; no model runs. */
+  read(analysis: Analysis, overrides: Overrides): Outcome<Reading>;
+}
