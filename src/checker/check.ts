@@ -73,11 +73,11 @@ function departure(value: number, band: Interval, tolerance: Tolerance): number 
   return beyond > 0 ? WRONG_ORDER_MARGINS : 0;
 }
 
-/** 1 for an exact value, ½ when the half-width of the interval equals the soft margin, toward 0 for a useless one. */
+/** 1 for an exact value, ½ when the half-width of the interval equals the soft margin (or 1 unit without one), toward 0 for a useless one. */
 function trust(ci95: Interval, tolerance: Tolerance): number {
   const halfWidth = (ci95[1] - ci95[0]) / 2;
-  if (halfWidth === 0) return 1;
-  return tolerance.softMargin / (tolerance.softMargin + halfWidth);
+  const scale = tolerance.softMargin > 0 ? tolerance.softMargin : 1;
+  return scale / (scale + halfWidth);
 }
 
 /** The interval cut to what geometry allows: a knee cannot be straighter than 180°. */
@@ -85,7 +85,7 @@ function withinNature(id: MeasureId, ci95: Interval): Interval {
   const range = naturalRange(id);
   if (range === null) return ci95;
   const cut = (x: number): number => Math.min(Math.max(x, range[0]), range[1]);
-  return Number.isNaN(ci95[0] + ci95[1]) ? ci95 : [cut(ci95[0]), cut(ci95[1])];
+  return [cut(ci95[0]), cut(ci95[1])];
 }
 
 /** The band in the measure's own values: a side is given relative to the lead leg and turned into left (−1) or right (1). */

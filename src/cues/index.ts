@@ -1,0 +1,10 @@
+export { CAUTION_SHORT, CAUTIONS, START_CAUTIONS } from './caution-words.ts';
+export { cuesFor } from './cue.ts';
+export type { CuePair } from './en.ts';
+export { builtInCue } from './en.ts';
+export { MEASURE_NAMES, MEASURE_SHORT_NAMES, MOMENT_WORDS, START_WORDS, UNIT_WORDS, VERDICT_WORDS } from './measure-words.ts';
+export { bandText, figureText, numberText, valueText, valueWithErrorText } from './phrase.ts';
+export type { ProblemWords } from './problem-words.ts';
+export { problemWords } from './problem-words.ts';
+export type { WhyWords } from './why-words.ts';
+export { WHY_WORDS } from './why-words.ts';
