@@ -10,18 +10,21 @@ import { runsOf } from './runs.ts';
 export function zeroLag(values: Float64Array, sampleHz: number, cutoffHz: number): Float64Array {
   const coefficients = butterworth(sampleHz, cutoffHz, DUAL_PASS_CORRECTION);
   const result = values.slice();
-  // Two periods of the corner: what the start of a pass leaves behind has died out below 1e-6 by then.
-  const wanted = Math.ceil((2 * sampleHz) / cutoffHz);
+  // Three periods of the corner: what the start of a pass leaves behind has died out below 1e-6 by then.
+  const wanted = Math.ceil((3 * sampleHz) / cutoffHz);
   for (const run of runsOf(values)) {
     const length = run.to - run.from;
     if (length < 3) continue;
     const pad = Math.min(length - 1, wanted);
-    const extended = oddExtension(values.subarray(run.from, run.to), pad);
+    // The filter keeps straight lines; taking out the one through both ends keeps them exact in short stretches too.
+    const first = values[run.from]!;
+    const slope = (values[run.to - 1]! - first) / (length - 1);
+    const extended = oddExtension(values.subarray(run.from, run.to).map((v, i) => v - first - slope * i), pad);
     onePass(extended, coefficients);
     extended.reverse();
     onePass(extended, coefficients);
     extended.reverse();
-    result.set(extended.subarray(pad, pad + length), run.from);
+    result.set(extended.subarray(pad, pad + length).map((v, i) => v + first + slope * i), run.from);
   }
   return result;
 }
