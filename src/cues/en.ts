@@ -87,7 +87,7 @@ export const CUES: Readonly<Record<MeasureId, CuePair>> = {
   },
   'steps.count': {
     below: 'Take all your steps before the hurdle.',
-    above: 'Take fewer steps before the hurdle. Make each step a big push.',
+    above: 'Take fewer steps before the hurdle. Make each step a hard push.',
   },
   'steps.length[1]': {
     below: 'Make your first step longer. Push hard right away.',
