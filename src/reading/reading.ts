@@ -1,17 +1,11 @@
 import type { ClipInfo, TimeBase } from '../clip/clip-info.ts';
+import type { PictureQuality } from '../clip/picture-quality.ts';
 import type { Cue, Finding } from '../checker/finding.ts';
-import type { MomentId, Moments, Source, Step } from '../phases/moment.ts';
+import type { MomentId, Moments, Step } from '../phases/moment.ts';
 import type { PoseTrack } from '../pose/pose-track.ts';
 import type { Measures } from '../shapes/measure.ts';
+import type { Choice } from '../starts/choice.ts';
 import type { Direction, Side, StartId } from '../starts/start.ts';
-
-/** A proposal that the user may override. */
-export interface Choice<T> {
-  readonly value: T;
-  readonly source: Source;
-  /** 0 to 1, how clearly the clip shows it; 1 when the user chose it. */
-  readonly confidence: number;
-}
 
 /** What the user stated about a rep; everything left out is proposed from the track. */
 export interface Overrides {
@@ -54,7 +48,28 @@ export interface Analysis {
   readonly track: PoseTrack;
   /** The other people seen while looking for the athlete, boxes in display pixels at clip seconds. */
   readonly people: readonly PersonSighting[];
+  /** The part of the clip that was measured, clip seconds; `proposed` when the tool chose it. */
+  readonly part: { readonly fromS: number; readonly toS: number; readonly proposed: boolean };
+  /** Clip seconds at which the decoder gave up for good, null when every frame of the part was decoded. */
+  readonly stoppedAtS: number | null;
+  readonly quality: PictureQuality;
+  /** Where the time went, milliseconds of the worker. */
+  readonly profile: AnalysisProfile;
   readonly engineVersion: string;
+}
+
+/** Milliseconds spent in each step of an analysis. */
+export interface AnalysisProfile {
+  readonly openMs: number;
+  readonly prepareMs: number;
+  readonly findMs: number;
+  /** Of the dense pass: waiting for the decoder, copying pixels, running the landmark model with its sampler. */
+  readonly decodeMs: number;
+  readonly copyMs: number;
+  readonly inferMs: number;
+  readonly qualityMs: number;
+  readonly totalMs: number;
+  readonly frames: number;
 }
 
 /** One person seen in one probed frame. */

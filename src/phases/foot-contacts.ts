@@ -1,0 +1,130 @@
+import { quantile } from 'd3';
+import type { BodyTrack, Limbs, Path } from '../pose/body-track.ts';
+import { frameNear } from '../pose/frame-near.ts';
+import { fitHinge } from '../signal/hinge.ts';
+import { crossings } from '../signal/crossings.ts';
+import { extrema } from '../signal/extrema.ts';
+import { localFitAll } from '../signal/local-fit.ts';
+import { medianOf } from '../signal/spread.ts';
+import type { Side } from '../starts/start.ts';
+
+/** One stay of a foot on the floor. */
+export interface FootContact {
+  readonly foot: Side;
+  /** Landing in clip seconds; −Infinity when the foot stands from the first frame on. */
+  readonly on: number;
+  readonly onSd: number;
+  /** Leaving in clip seconds; Infinity when it still stands in the last frame. */
+  readonly off: number;
+  readonly offSd: number;
+  /** Where its ankle and its lowest point rest, pixels in the athlete's frame of travel. */
+  readonly ankleX: number;
+  readonly floorY: number;
+}
+
+/** A foot slower than this, in leg lengths a second, may be standing. Chosen: between jitter (0.3) and a slow swing (1.5). */
+const STILL_SPEED = 0.9;
+/** A foot higher above the lowest foot of the clip than this, in leg lengths, is not standing, wedge included. Chosen. */
+const STANDING_HEIGHT = 0.35;
+/** Pauses in a contact shorter than this are jitter, contacts shorter than this are not contacts, seconds. Chosen. */
+const SHORTEST_GAP_S = 0.05;
+const SHORTEST_CONTACT_S = 0.06;
+/** The toe moves once it is this fast, leg lengths a second. Chosen: above jitter. */
+const TOE_MOVES = 0.6;
+/** Half width of the window that gives speeds, seconds: five frames at 60 fps. */
+const SPEED_HALF_WIDTH_S = 0.035;
+
+/** Speed of a path at each frame in pixels per second, NaN in gaps. */
+export function speedOf(times: Float64Array, path: Path, halfWidthS = SPEED_HALF_WIDTH_S): Float64Array {
+  const x = localFitAll(times, path.x, null, halfWidthS, 1).first;
+  const y = localFitAll(times, path.y, null, halfWidthS, 1).first;
+  return x.map((value, i) => Math.hypot(value, y[i]!));
+}
+
+/** All stays of both feet on the floor in order of landing. */
+export function footContacts(body: BodyTrack, legPx: number): FootContact[] {
+  const low = (limbs: Limbs): Float64Array => body.times.map((_, i) => Math.max(limbs.toe.y[i]!, limbs.heel.y[i]!));
+  const lows = { left: low(body.left), right: low(body.right) };
+  const floorY = quantile([...lows.left, ...lows.right].filter(Number.isFinite), 0.97) ?? NaN;
+  return (['left', 'right'] as const)
+    .flatMap((foot) => contactsOf(body, foot, lows[foot], floorY, legPx))
+    .sort((a, b) => a.on - b.on);
+}
+
+function contactsOf(body: BodyTrack, foot: Side, low: Float64Array, floorY: number, legPx: number): FootContact[] {
+  const { times } = body;
+  const limbs = body[foot];
+  const speeds = [limbs.toe, limbs.heel].map((path) => speedOf(times, path));
+  const stands = Array.from(times, (_, i) => {
+    const slowest = Math.min(...speeds.map((speed) => (Number.isFinite(speed[i]) ? speed[i]! : Infinity)));
+    return slowest < STILL_SPEED * legPx && floorY - low[i]! < STANDING_HEIGHT * legPx;
+  });
+  const runs: [number, number][] = [];
+  stands.forEach((standing, i) => {
+    if (!standing) return;
+    const last = runs.at(-1);
+    if (last && times[i]! - times[last[1]]! <= SHORTEST_GAP_S) last[1] = i;
+    else runs.push([i, i]);
+  });
+  const end = times.length - 1;
+  return runs
+    .filter(([a, b]) => times[b]! - times[a]! >= SHORTEST_CONTACT_S || a === 0 || b === end)
+    .map(([a, b]) => {
+      const on = a === 0 ? { t: -Infinity, sd: 0 } : landing(times, limbs, a, b);
+      const off = b === end ? { t: Infinity, sd: 0 } : leaving(times, limbs, b, speeds[0]!, legPx);
+      const middle = Math.round((a + b) / 2);
+      return {
+        foot, on: on.t, onSd: on.sd, off: off.t, offSd: off.sd,
+        ankleX: medianOf(limbs.ankle.x.subarray(a, b + 1)),
+        floorY: low[middle]!,
+      };
+    });
+}
+
+/** Landing at sub-frame precision: the earlier of toe and heel coming to rest. */
+function landing(times: Float64Array, limbs: Limbs, at: number, end: number): Edge {
+  const step = frameSpacing(times);
+  const t = times[at]!;
+  const from = frameNear(times, t - 0.1);
+  const to = frameNear(times, Math.min(times[end]!, t + 0.16));
+  const fits = [limbs.toe, limbs.heel]
+    .map((path) => fitHinge(times, [path.x, path.y], 'landing', from, to, { from: t - 0.06, to: t + 0.1, step: step / 4 }))
+    .filter((fit) => fit !== null);
+  if (fits.length === 0) return { t: t - step / 2, sd: 2 * step };
+  const first = fits.reduce((a, b) => (b.t < a.t ? b : a));
+  return { t: first.t, sd: Math.hypot(step / Math.sqrt(12), Math.min(first.sd, 3 * step)) };
+}
+
+/**
+ * Leaving at sub-frame precision, between two instants that enclose it: the toe begins to move (it rolls before it lifts),
+ * and the ankle rises fastest (the foot no longer pushes). The deviation is that of a uniform guess between them.
+ */
+function leaving(times: Float64Array, limbs: Limbs, at: number, toeSpeed: Float64Array, legPx: number): Edge {
+  const step = frameSpacing(times);
+  const t = times[at]!;
+  const rise = localFitAll(times, limbs.ankle.y, null, Math.max(SPEED_HALF_WIDTH_S, 1.1 * step), 1).first.map((v) => -v);
+  const fastest = extrema(times, rise)
+    .filter((extremum) => extremum.kind === 'peak' && extremum.t > t - 0.15 && extremum.t < t + 0.12 && extremum.value > TOE_MOVES * legPx)
+    .sort((a, b) => b.value - a.value)[0]?.t;
+  const begins = crossings(times, toeSpeed, TOE_MOVES * legPx)
+    .filter((crossing) => crossing.rising && Math.abs(crossing.t - t) < 0.15 && (fastest === undefined || crossing.t <= fastest + step))
+    .map((crossing) => crossing.t)
+    .at(-1);
+  const ends = [begins, fastest].filter((end) => end !== undefined);
+  if (ends.length === 0) return { t: t + step / 2, sd: 2 * step };
+  const middle = ends.reduce((a, b) => a + b, 0) / ends.length;
+  const width = ends.length === 2 ? Math.abs(ends[0]! - ends[1]!) : 2 * step;
+  return { t: middle, sd: Math.max(step, width) / Math.sqrt(12) + step / Math.sqrt(12) };
+}
+
+/** An instant with one standard deviation, seconds. */
+interface Edge {
+  readonly t: number;
+  readonly sd: number;
+}
+
+/** Median time from one frame to the next in seconds; NaN with fewer than two frames. */
+export function frameSpacing(times: Float64Array): number {
+  return medianOf(times.subarray(1).map((t, i) => t - times[i]!));
+}
+

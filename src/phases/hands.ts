@@ -1,0 +1,37 @@
+import type { BodyTrack } from '../pose/body-track.ts';
+import { frameNear } from '../pose/frame-near.ts';
+import { fitHinge } from '../signal/hinge.ts';
+import { frameSpacing } from './foot-contacts.ts';
+import type { Moment } from './moment.ts';
+
+/** The trunk must have tipped so far that the shoulders are no higher above the hips than this, in leg lengths. Chosen: about 70° of lean. */
+const TIPPED = 0.25;
+/** A wrist nearer to the floor than this, in leg lengths, may be about to touch it. Chosen: two hands, and what perspective lifts. */
+const NEAR_FLOOR = 0.45;
+
+/**
+ * The first hand contact: the earlier of the two wrists that comes to rest near the floor while the trunk is tipped over.
+ * Not found when no wrist comes near the floor in view.
+ */
+export function findHands(body: BodyTrack, legPx: number, floorY: number): Moment {
+  const { times, hipMid, shoulderMid } = body;
+  const step = frameSpacing(times);
+  let best: { t: number; sd: number } | null = null;
+  const entry = times.findIndex((_, i) => {
+    const tipped = hipMid.y[i]! - shoulderMid.y[i]! < TIPPED * legPx;
+    const lowest = Math.max(body.left.wrist.y[i]!, body.right.wrist.y[i]!);
+    return tipped && floorY - lowest < NEAR_FLOOR * legPx;
+  });
+  if (entry < 0) return { found: false, why: 'moment-not-found' };
+  const t = times[entry]!;
+  for (const wrist of [body.left.wrist, body.right.wrist]) {
+    const from = frameNear(times, t - 0.08);
+    const to = frameNear(times, t + 0.16);
+    const fit = fitHinge(times, [wrist.y], 'landing', from, to, { from: t - 0.05, to: t + 0.12, step: step / 4 });
+    if (fit === null || floorY - fit.rest[0]! > NEAR_FLOOR * legPx) continue;
+    if (best === null || fit.t < best.t) best = { t: fit.t, sd: Math.hypot(step / Math.sqrt(12), Math.min(fit.sd, 3 * step)) };
+  }
+  return best === null
+    ? { found: true, t, sd: 2 * step, source: 'detected' }
+    : { found: true, t: best.t, sd: best.sd, source: 'detected' };
+}

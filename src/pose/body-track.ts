@@ -1,0 +1,93 @@
+import type { Direction, Side } from '../starts/start.ts';
+import { LANDMARK_COUNT, LANDMARK_INDEX, type LandmarkName } from './landmarks.ts';
+import type { PoseTrack } from './pose-track.ts';
+
+/** Joints that exist on both sides of the body and that the measures use. */
+export const BODY_JOINTS = ['ear', 'shoulder', 'elbow', 'wrist', 'hip', 'knee', 'ankle', 'heel', 'toe'] as const;
+
+/** One two-sided joint. */
+export type BodyJoint = (typeof BODY_JOINTS)[number];
+
+/** One point through the clip: x and y in pixels, its standard deviation in pixels and its score; NaN in gaps. */
+export interface Path {
+  readonly x: Float64Array;
+  readonly y: Float64Array;
+  readonly sd: Float64Array;
+  readonly score: Float64Array;
+}
+
+/** One side of the body. */
+export type Limbs = Readonly<Record<BodyJoint, Path>>;
+
+/**
+ * The joints as paths over time in the athlete's frame of travel:
+ * x grows in the direction of travel, y grows downward, both in pixels.
+ */
+export interface BodyTrack {
+  readonly times: Float64Array;
+  readonly left: Limbs;
+  readonly right: Limbs;
+  readonly hipMid: Path;
+  readonly shoulderMid: Path;
+}
+
+const LANDMARK_OF: Readonly<Record<BodyJoint, Readonly<Record<Side, LandmarkName>>>> = {
+  ear: { left: 'leftEar', right: 'rightEar' },
+  shoulder: { left: 'leftShoulder', right: 'rightShoulder' },
+  elbow: { left: 'leftElbow', right: 'rightElbow' },
+  wrist: { left: 'leftWrist', right: 'rightWrist' },
+  hip: { left: 'leftHip', right: 'rightHip' },
+  knee: { left: 'leftKnee', right: 'rightKnee' },
+  ankle: { left: 'leftAnkle', right: 'rightAnkle' },
+  heel: { left: 'leftHeel', right: 'rightHeel' },
+  toe: { left: 'leftFootIndex', right: 'rightFootIndex' },
+};
+
+/** The model landmark that stands for a joint of one side. */
+export function landmarkOf(joint: BodyJoint, side: Side): LandmarkName {
+  return LANDMARK_OF[joint][side];
+}
+
+/** One landmark's path, mirrored so that x grows in the direction of travel. */
+function landmarkPath(track: PoseTrack, landmark: number, direction: Direction): Path {
+  const n = track.times.length;
+  const sign = direction === 'left-to-right' ? 1 : -1;
+  const x = new Float64Array(n);
+  const y = new Float64Array(n);
+  const sd = new Float64Array(n);
+  const score = new Float64Array(n);
+  for (let i = 0; i < n; i++) {
+    const at = i * LANDMARK_COUNT + landmark;
+    x[i] = sign * (track.xy[2 * at] ?? NaN);
+    y[i] = track.xy[2 * at + 1] ?? NaN;
+    sd[i] = track.sd[at] ?? NaN;
+    score[i] = track.score[at] ?? 0;
+  }
+  return { x, y, sd, score };
+}
+
+/** The point halfway between two paths; its deviation assumes independent errors. */
+export function midPath(a: Path, b: Path): Path {
+  return {
+    x: a.x.map((value, i) => (value + (b.x[i] ?? NaN)) / 2),
+    y: a.y.map((value, i) => (value + (b.y[i] ?? NaN)) / 2),
+    sd: a.sd.map((value, i) => Math.hypot(value, b.sd[i] ?? NaN) / 2),
+    score: a.score.map((value, i) => Math.min(value, b.score[i] ?? 0)),
+  };
+}
+
+/** Reads a pose track as joint paths in the athlete's frame of travel. */
+export function bodyTrack(track: PoseTrack, direction: Direction): BodyTrack {
+  const limbs = (side: Side): Limbs => Object.fromEntries(
+    BODY_JOINTS.map((joint) => [joint, landmarkPath(track, LANDMARK_INDEX[landmarkOf(joint, side)], direction)]),
+  ) as unknown as Limbs;
+  const left = limbs('left');
+  const right = limbs('right');
+  return {
+    times: track.times,
+    left,
+    right,
+    hipMid: midPath(left.hip, right.hip),
+    shoulderMid: midPath(left.shoulder, right.shoulder),
+  };
+}

@@ -1,0 +1,151 @@
+import { LANDMARK_COUNT, LANDMARK_INDEX, type LandmarkName } from './landmarks.ts';
+import type { PoseTrack } from './pose-track.ts';
+
+/** Pairs that change places together when the model mistakes one leg, or one arm, for the other. */
+const LEG_PAIRS: readonly (readonly [LandmarkName, LandmarkName])[] = [
+  ['leftHip', 'rightHip'], ['leftKnee', 'rightKnee'], ['leftAnkle', 'rightAnkle'],
+  ['leftHeel', 'rightHeel'], ['leftFootIndex', 'rightFootIndex'],
+];
+const ARM_PAIRS: readonly (readonly [LandmarkName, LandmarkName])[] = [
+  ['leftShoulder', 'rightShoulder'], ['leftElbow', 'rightElbow'], ['leftWrist', 'rightWrist'],
+  ['leftPinky', 'rightPinky'], ['leftIndex', 'rightIndex'], ['leftThumb', 'rightThumb'],
+];
+
+/** Departure from steady motion beyond which a jump counts no more, in body sizes. Chosen: a foot's size. */
+const JUMP_CAP = 0.25;
+/** Cost of contradicting the model's own left and right in one frame, in body sizes. Chosen: breaks ties, no more. */
+const SWAP_COST = 0.01;
+
+/** A repaired track and the frames in which legs or arms changed places. */
+export interface SwapRepair {
+  readonly track: PoseTrack;
+  readonly legSwaps: readonly number[];
+  readonly armSwaps: readonly number[];
+}
+
+/** Median of the head-to-foot extent over the frames, the size against which jumps are judged, in pixels. */
+function bodySizePx(track: PoseTrack): number {
+  const extents: number[] = [];
+  for (let i = 0; i < track.times.length; i++) {
+    let top = Infinity;
+    let bottom = -Infinity;
+    for (let k = 0; k < LANDMARK_COUNT; k++) {
+      const y = track.xy[(i * LANDMARK_COUNT + k) * 2 + 1] ?? NaN;
+      if (y < top) top = y;
+      if (y > bottom) bottom = y;
+    }
+    if (bottom > top) extents.push(bottom - top);
+  }
+  extents.sort((a, b) => a - b);
+  return extents[extents.length >> 1] ?? 1;
+}
+
+/**
+ * Which frames to swap so that the limbs move most steadily over the whole clip.
+ *
+ * Viterbi over the last two frames' states: the cost of a frame is how far each point lies from where steady motion
+ * would put it, and a small cost for contradicting the model. Frames in gaps keep the state before them.
+ */
+function steadiestSwaps(track: PoseTrack, pairs: readonly (readonly [LandmarkName, LandmarkName])[], sizePx: number): boolean[] {
+  const n = track.times.length;
+  const index = pairs.map(([a, b]) => [LANDMARK_INDEX[a], LANDMARK_INDEX[b]] as const);
+  const seen: number[] = [];
+  for (let i = 0; i < n; i++) {
+    if (index.every(([a]) => Number.isFinite(track.xy[(i * LANDMARK_COUNT + a) * 2]))) seen.push(i);
+  }
+  const swapped = new Array<boolean>(n).fill(false);
+  if (seen.length < 3) return swapped;
+
+  const read = (frame: number, pair: number, side: 0 | 1, state: number, axis: 0 | 1): number => {
+    const which = (side ^ state) as 0 | 1;
+    return track.xy[(frame * LANDMARK_COUNT + index[pair]![which]) * 2 + axis] ?? NaN;
+  };
+  const cost = (k: number, s2: number, s1: number, s0: number): number => {
+    const f0 = seen[k]!;
+    const f1 = seen[k - 1]!;
+    const f2 = seen[k - 2]!;
+    const ratio = (track.times[f0]! - track.times[f1]!) / Math.max(1e-6, track.times[f1]! - track.times[f2]!);
+    const carry = ratio > 3 ? 0 : Math.min(ratio, 1.5);
+    let sum = 0;
+    for (let p = 0; p < index.length; p++) {
+      for (const side of [0, 1] as const) {
+        let squared = 0;
+        for (const axis of [0, 1] as const) {
+          const a = read(f2, p, side, s2, axis);
+          const b = read(f1, p, side, s1, axis);
+          const c = read(f0, p, side, s0, axis);
+          const off = (c - (b + (b - a) * carry)) / sizePx;
+          squared += off * off;
+        }
+        sum += Math.min(Math.sqrt(squared), JUMP_CAP);
+      }
+    }
+    return sum + SWAP_COST * s0;
+  };
+
+  // state = 2 * previous + current
+  let best = [0, SWAP_COST, SWAP_COST, 2 * SWAP_COST];
+  const from: Uint8Array[] = [];
+  for (let k = 2; k < seen.length; k++) {
+    const next = [Infinity, Infinity, Infinity, Infinity];
+    const back = new Uint8Array(4);
+    for (let old = 0; old < 4; old++) {
+      for (let s0 = 0; s0 < 2; s0++) {
+        const state = 2 * (old & 1) + s0;
+        const total = best[old]! + cost(k, old >> 1, old & 1, s0);
+        if (total < next[state]!) {
+          next[state] = total;
+          back[state] = old;
+        }
+      }
+    }
+    best = next;
+    from.push(back);
+  }
+  let state = best.indexOf(Math.min(...best));
+  const states: number[] = [];
+  for (let k = seen.length - 1; k >= 2; k--) {
+    states[k] = state & 1;
+    state = from[k - 2]![state]!;
+  }
+  states[1] = state & 1;
+  states[0] = state >> 1;
+  seen.forEach((frame, k) => {
+    swapped[frame] = states[k] === 1;
+  });
+  return swapped;
+}
+
+/** Puts left and right back where steady motion says they belong; legs and arms are decided apart. Raw data stays untouched. */
+export function repairSwaps(track: PoseTrack): SwapRepair {
+  const sizePx = bodySizePx(track);
+  const xy = track.xy.slice();
+  const score = track.score.slice();
+  const sd = track.sd.slice();
+  const exchange = (frame: number, a: number, b: number): void => {
+    const ia = frame * LANDMARK_COUNT + a;
+    const ib = frame * LANDMARK_COUNT + b;
+    for (const values of [score, sd]) {
+      const kept = values[ia]!;
+      values[ia] = values[ib]!;
+      values[ib] = kept;
+    }
+    for (const axis of [0, 1]) {
+      const kept = xy[2 * ia + axis]!;
+      xy[2 * ia + axis] = xy[2 * ib + axis]!;
+      xy[2 * ib + axis] = kept;
+    }
+  };
+  const repair = (pairs: readonly (readonly [LandmarkName, LandmarkName])[]): number[] => {
+    const frames: number[] = [];
+    steadiestSwaps(track, pairs, sizePx).forEach((swap, frame) => {
+      if (!swap) return;
+      frames.push(frame);
+      for (const [a, b] of pairs) exchange(frame, LANDMARK_INDEX[a], LANDMARK_INDEX[b]);
+    });
+    return frames;
+  };
+  const legSwaps = repair(LEG_PAIRS);
+  const armSwaps = repair(ARM_PAIRS);
+  return { track: { ...track, xy, score, sd }, legSwaps, armSwaps };
+}

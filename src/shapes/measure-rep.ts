@@ -1,0 +1,304 @@
+import { angleBetweenDeg, angleBetweenSdDeg, interiorAngleDeg, interiorAngleSdDeg, leanFromVerticalDeg, ratioSd, segmentAngleDeg, segmentAngleSdDeg, thighElevationDeg } from '../geometry/index.ts';
+import type { TimeBase } from '../clip/clip-info.ts';
+import type { Rep } from '../phases/find-rep.ts';
+import { frameSpacing } from '../phases/foot-contacts.ts';
+import type { Moment, MomentId, Source } from '../phases/moment.ts';
+import type { Path } from '../pose/body-track.ts';
+import { frameNear } from '../pose/frame-near.ts';
+import { localFit } from '../signal/local-fit.ts';
+import { otherSide } from '../starts/start.ts';
+import { measuresOf } from '../tolerances/applies.ts';
+import type { WhyNot } from '../units/why-not.ts';
+import { jointAt, jointOver, type JointAt } from './joint-at.ts';
+import type { Measure, MeasureId, Measures, MeasureUnit } from './measure.ts';
+
+/** What is known beside the rep. */
+export interface MeasureContext {
+  readonly timeBase: TimeBase;
+  /** Metres per pixel in the plane of travel, null without a scale, and its relative deviation. */
+  readonly scale: { readonly metresPerPixel: number; readonly relativeSd: number } | null;
+  readonly widthPx: number;
+  readonly heightPx: number;
+}
+
+/** z of a 95 % interval. */
+const Z95 = 1.96;
+/** A joint scored lower than this is not measured. Chosen: the model says "more likely hidden or outside than not". */
+const SCORE_FLOOR = 0.3;
+/** An angle less sure than this, one standard deviation in degrees, is not measured: its interval would span two bands. Chosen. */
+const LOOSEST_ANGLE_SD_DEG = 15;
+/** Half width of the parabola that gives speeds at the hip, seconds. */
+const SPEED_HALF_WIDTH_S = 0.06;
+/** Relative deviation of the leg length over a clip. Chosen from the twelve rendered clips' spread. */
+const LEG_RELATIVE_SD = 0.02;
+
+type Angle = { readonly value: number; readonly sd: number } | WhyNot;
+
+/** All measures of the rep's start; each has a value with its 95 % interval or the reason why not. */
+export function measureRep(rep: Rep, context: MeasureContext): Measures {
+  return Object.fromEntries(measuresOf(rep.start.value).map((id) => [id, measureOne(id, rep, context)]));
+}
+
+function measureOne(id: MeasureId, rep: Rep, context: MeasureContext): Measure {
+  const lead = rep.body[rep.lead.value];
+  const other = rep.body[otherSide(rep.lead.value)];
+  switch (id) {
+    case 'set.backKnee': return inSet(rep, context, (at) => knee(at, lead));
+    case 'set.frontKnee': return inSet(rep, context, (at) => knee(at, other));
+    case 'set.passeKnee': return inSet(rep, context, (at) => knee(at, lead));
+    case 'set.passeThigh': return inSet(rep, context, (at) => thigh(at, lead.hip, lead.knee));
+    case 'set.trunkLean': return inSet(rep, context, (at) => lean(at, rep));
+    case 'set.armsBehind': return inSet(rep, context, (at) => armsBehind(at, rep));
+    case 'set.lungeRatio': return inSet(rep, context, (at) => lunge(at, rep), 'leg');
+    case 'passe.knee': return atMoment(rep, context, 'passe', (at) => knee(at, lead));
+    case 'passe.thigh': return atMoment(rep, context, 'passe', (at) => thigh(at, lead.hip, lead.knee));
+    case 'launch.trunkLean': return atMoment(rep, context, 'launch', (at) => lean(at, rep));
+    case 'launch.pushKnee': return atMoment(rep, context, 'launch', (at) => knee(at, other));
+    case 'launch.hipSpeed': return hipSpeed(rep, context);
+    case 'plant.lungeRatio': return atMoment(rep, context, 'plant', (at) => lunge(at, rep), 'leg');
+    case 'plant.trunkLean': return atMoment(rep, context, 'plant', (at) => lean(at, rep));
+    case 'plant.frontKnee': return atMoment(rep, context, 'plant', (at) => knee(at, lead));
+    case 'kick.split': return atMoment(rep, context, 'hands', (at) => split(at, rep));
+    case 'kick.rearKnee': return atMoment(rep, context, 'hands', (at) => knee(at, other));
+    case 'kick.rate': return kickRate(rep, context);
+    case 'hurdle.flight': return flight(rep, context);
+    case 'time.toPlant': return between(rep.moments.firstMove, rep.moments.plant, context.timeBase);
+    case 'time.toHands': return between(rep.moments.firstMove, rep.moments.hands, context.timeBase);
+    case 'steps.count': return stepCount(rep);
+    case 'steps.firstLeg': return firstLeg(rep);
+    case 'steps.length[1]': return stepLength(rep, 0);
+    case 'steps.length[2]': return stepLength(rep, 1);
+    case 'steps.time[1]': return stepTime(rep, 0, context.timeBase);
+    case 'steps.time[2]': return stepTime(rep, 1, context.timeBase);
+    case 'mark.toHands': return markToHands(rep, context);
+  }
+}
+
+/** Reads joints at one instant, or over the still window. */
+type Reader = (path: Path) => JointAt | WhyNot;
+
+function seen(joint: JointAt | null, rep: Rep, context: MeasureContext): JointAt | WhyNot {
+  if (joint === null) return 'low-confidence';
+  const x = rep.direction.value === 'right-to-left' ? -joint.x : joint.x;
+  if (x < 0 || x > context.widthPx || joint.y < 0 || joint.y > context.heightPx) return 'not-in-view';
+  return joint.score < SCORE_FLOOR ? 'low-confidence' : joint;
+}
+
+const isReason = (value: JointAt | WhyNot): value is WhyNot => typeof value === 'string';
+
+function withJoints(at: Reader, paths: readonly Path[], compute: (joints: readonly JointAt[]) => { value: number | null; sd: number | null }): Angle {
+  const joints: JointAt[] = [];
+  for (const path of paths) {
+    const joint = at(path);
+    if (isReason(joint)) return joint;
+    joints.push(joint);
+  }
+  const { value, sd } = compute(joints);
+  return value === null || sd === null ? 'low-confidence' : { value, sd };
+}
+
+function knee(at: Reader, limbs: { readonly hip: Path; readonly knee: Path; readonly ankle: Path }): Angle {
+  return withJoints(at, [limbs.hip, limbs.knee, limbs.ankle], ([h, k, a]) => ({
+    value: interiorAngleDeg(h!, k!, a!),
+    sd: interiorAngleSdDeg(h!, k!, a!, h!.sd, k!.sd, a!.sd),
+  }));
+}
+
+function thigh(at: Reader, hip: Path, kneePath: Path): Angle {
+  return withJoints(at, [hip, kneePath], ([h, k]) => ({
+    value: thighElevationDeg(h!, k!, 'left-to-right'),
+    sd: segmentAngleSdDeg(h!, k!, h!.sd, k!.sd),
+  }));
+}
+
+function lean(at: Reader, rep: Rep): Angle {
+  return withJoints(at, [rep.body.hipMid, rep.body.shoulderMid], ([h, s]) => ({
+    value: leanFromVerticalDeg(h!, s!, 'left-to-right'),
+    sd: segmentAngleSdDeg(h!, s!, h!.sd, s!.sd),
+  }));
+}
+
+/** Ankle-to-ankle distance along the floor over leg length. */
+function lunge(at: Reader, rep: Rep): Angle {
+  return withJoints(at, [rep.body.left.ankle, rep.body.right.ankle], ([l, r]) => {
+    const span = Math.abs(l!.x - r!.x);
+    return { value: span / rep.legPx, sd: ratioSd(span, rep.legPx, Math.hypot(l!.sd, r!.sd), LEG_RELATIVE_SD * rep.legPx) };
+  });
+}
+
+/** Angle between the thighs, 0 to 180. */
+function split(at: Reader, rep: Rep): Angle {
+  const { left, right } = rep.body;
+  return withJoints(at, [left.hip, left.knee, right.hip, right.knee], ([lh, lk, rh, rk]) => ({
+    value: angleBetweenDeg(lh!, lk!, rh!, rk!),
+    sd: angleBetweenSdDeg(lh!, lk!, rh!, rk!, lh!.sd, lk!.sd, rh!.sd, rk!.sd),
+  }));
+}
+
+/** Mean of both upper arms' angle behind the trunk line shoulder → hip: 0 along the trunk, 90 straight back. */
+function armsBehind(at: Reader, rep: Rep): Angle {
+  const arms = (['left', 'right'] as const).map((side) => withJoints(at, [rep.body[side].shoulder, rep.body[side].elbow, rep.body.shoulderMid, rep.body.hipMid], ([s, e, sm, hm]) => {
+    const arm = segmentAngleDeg(s!, e!, 'left-to-right');
+    const trunk = segmentAngleDeg(sm!, hm!, 'left-to-right');
+    const sd = angleBetweenSdDeg(s!, e!, sm!, hm!, s!.sd, e!.sd, sm!.sd, hm!.sd);
+    if (arm === null || trunk === null) return { value: null, sd };
+    const behind = trunk - arm;
+    return { value: ((behind + 540) % 360) - 180, sd };
+  }));
+  const good = arms.filter((arm) => typeof arm !== 'string');
+  if (good.length === 0) return arms[0]!;
+  return { value: good.reduce((sum, arm) => sum + arm.value, 0) / good.length, sd: Math.max(...good.map((arm) => arm.sd)) };
+}
+
+/** A figure read from the still posture before the start. */
+function inSet(rep: Rep, context: MeasureContext, compute: (at: Reader) => Angle, unit: MeasureUnit = 'deg'): Measure {
+  const { set } = rep.moments;
+  if (!set.found) return { measured: false, why: set.why };
+  if (set.source === 'user') return atMoment(rep, context, 'set', compute, unit);
+  return finish(compute((path) => seen(jointOver(path, rep.still[0], rep.still[1], rep.legPx), rep, context)), 0, set, rep, unit);
+}
+
+/** A figure read at a moment; what it changes over the moment's own uncertainty widens the interval. */
+function atMoment(rep: Rep, context: MeasureContext, id: MomentId, compute: (at: Reader) => Angle, unit: MeasureUnit = 'deg'): Measure {
+  const moment = rep.moments[id];
+  if (!moment.found) return { measured: false, why: moment.why };
+  const reader = (t: number): Reader => (path) => seen(jointAt(rep.body, path, t, rep.legPx), rep, context);
+  const here = compute(reader(moment.t));
+  const before = compute(reader(moment.t - moment.sd));
+  const after = compute(reader(moment.t + moment.sd));
+  const drift = typeof before === 'string' || typeof after === 'string' ? 0 : Math.abs(after.value - before.value) / 2;
+  return finish(here, drift, moment, rep, unit);
+}
+
+function finish(angle: Angle, drift: number, moment: Extract<Moment, { found: true }>, rep: Rep, unit: MeasureUnit): Measure {
+  if (typeof angle === 'string') return { measured: false, why: angle };
+  const sd = Math.hypot(angle.sd, drift);
+  if (unit === 'deg' && sd > LOOSEST_ANGLE_SD_DEG) return { measured: false, why: 'low-confidence' };
+  return figure(angle.value, sd, unit, moment.t, rep, moment.source);
+}
+
+function figure(value: number, sd: number, unit: MeasureUnit, t: number | null, rep: Rep, source: Source): Measure {
+  const frame = t === null ? null : frameNear(rep.body.times, t);
+  return { measured: true, value, unit, ci95: [value - Z95 * sd, value + Z95 * sd], t, frame, source };
+}
+
+/** Real seconds per clip second, or null while the time base is not known. */
+function pace(timeBase: TimeBase): number | null {
+  if (timeBase.kind === 'known') return 1;
+  return timeBase.kind === 'slowed' ? 1 / timeBase.factor : null;
+}
+
+function hipSpeed(rep: Rep, context: MeasureContext): Measure {
+  const { launch } = rep.moments;
+  if (!launch.found) return { measured: false, why: launch.why };
+  const seconds = pace(context.timeBase);
+  if (seconds === null) return { measured: false, why: 'time-base-unknown' };
+  const { times, hipMid } = rep.body;
+  const half = Math.max(SPEED_HALF_WIDTH_S, 2.5 * frameSpacing(times));
+  const fit = localFit(times, hipMid.x, null, launch.t, half, 2) ?? localFit(times, hipMid.x, null, launch.t, half, 1);
+  if (fit === null) return { measured: false, why: 'low-confidence' };
+  const speed = fit.first / rep.legPx / seconds;
+  const noisePx = fit.residualSd ?? 0.01 * rep.legPx;
+  const sd = Math.hypot(
+    (fit.firstNoise * noisePx) / rep.legPx / seconds,
+    speed * LEG_RELATIVE_SD,
+    (Math.abs(fit.second) * launch.sd) / rep.legPx / seconds,
+  );
+  return figure(speed, sd, 'leg/s', launch.t, rep, launch.source);
+}
+
+/** Peak rate at which the rear thigh turns between plant and hands, degrees a second. */
+function kickRate(rep: Rep, context: MeasureContext): Measure {
+  const { plant, hands } = rep.moments;
+  if (!plant.found) return { measured: false, why: plant.why };
+  if (!hands.found) return { measured: false, why: hands.why };
+  const seconds = pace(context.timeBase);
+  if (seconds === null) return { measured: false, why: 'time-base-unknown' };
+  const other = rep.body[otherSide(rep.lead.value)];
+  const { times } = rep.body;
+  let turned = 0;
+  const angle = other.hip.x.map((x, i) => {
+    const raw = Math.atan2(-(other.knee.y[i]! - other.hip.y[i]!), other.knee.x[i]! - x) * (180 / Math.PI);
+    if (!Number.isFinite(raw)) return NaN;
+    turned += ((raw - turned + 540) % 360) - 180;
+    return turned;
+  });
+  const half = Math.max(0.05, 2.5 * frameSpacing(times));
+  let best: { rate: number; sd: number; t: number } | null = null;
+  for (let i = frameNear(times, plant.t); i <= frameNear(times, hands.t); i++) {
+    const fit = localFit(times, angle, null, times[i]!, half, 2);
+    if (fit === null) continue;
+    const rate = Math.abs(fit.first) / seconds;
+    if (best === null || rate > best.rate) best = { rate, sd: (fit.firstNoise * (fit.residualSd ?? 2)) / seconds, t: times[i]! };
+  }
+  if (best === null) return { measured: false, why: 'low-confidence' };
+  return figure(best.rate, Math.hypot(best.sd, 0.05 * best.rate), 'deg/s', best.t, rep, 'detected');
+}
+
+function flight(rep: Rep, context: MeasureContext): Measure {
+  const seconds = pace(context.timeBase);
+  if (seconds === null) return { measured: false, why: 'time-base-unknown' };
+  if (rep.flight === null) return { measured: false, why: 'moment-not-found' };
+  const source = rep.moments.launch.found ? rep.moments.launch.source : 'detected';
+  return figure((rep.flight.to - rep.flight.from) * seconds, rep.flight.sd * seconds, 's', null, rep, source);
+}
+
+function between(a: Moment, b: Moment, timeBase: TimeBase): Measure {
+  if (!a.found) return { measured: false, why: a.why };
+  if (!b.found) return { measured: false, why: b.why };
+  const seconds = pace(timeBase);
+  if (seconds === null) return { measured: false, why: 'time-base-unknown' };
+  const value = (b.t - a.t) * seconds;
+  const half = Z95 * Math.hypot(a.sd, b.sd) * seconds;
+  const source = a.source === 'user' || b.source === 'user' ? 'user' : 'detected';
+  return { measured: true, value, unit: 's', ci95: [value - half, value + half], t: null, frame: null, source };
+}
+
+function stepCount(rep: Rep): Measure {
+  if (!rep.moments.launch.found) return { measured: false, why: rep.moments.launch.why };
+  return figure(rep.steps.length, 0, 'count', null, rep, 'detected');
+}
+
+function firstLeg(rep: Rep): Measure {
+  const first = rep.steps[0];
+  if (first === undefined) return { measured: false, why: 'moment-not-found' };
+  return figure(first.foot === 'left' ? -1 : 1, 0, 'side', first.t, rep, 'detected');
+}
+
+/** Distance from where the foot before stood to where this one lands, over leg length. */
+function stepLength(rep: Rep, n: number): Measure {
+  const step = rep.steps[n];
+  if (step === undefined) return { measured: false, why: 'moment-not-found' };
+  const before = n > 0 ? rep.steps[n - 1]!.xPx : rep.contacts.filter((contact) => contact.foot !== step.foot && contact.on < step.t).at(-1)?.ankleX;
+  if (before === undefined || !Number.isFinite(before)) return { measured: false, why: 'moment-not-found' };
+  const span = step.xPx - before;
+  const joint = jointAt(rep.body, rep.body[step.foot].ankle, step.t, rep.legPx);
+  const sd = ratioSd(span, rep.legPx, Math.SQRT2 * (joint?.sd ?? 0.05 * rep.legPx), LEG_RELATIVE_SD * rep.legPx);
+  return sd === null ? { measured: false, why: 'low-confidence' } : figure(span / rep.legPx, sd, 'leg', step.t, rep, 'detected');
+}
+
+/** Seconds from the landing before (for the first step: from the first movement) to this landing. */
+function stepTime(rep: Rep, n: number, timeBase: TimeBase): Measure {
+  const step = rep.steps[n];
+  if (step === undefined) return { measured: false, why: 'moment-not-found' };
+  const landing: Moment = { found: true, t: step.t, sd: step.sd, source: 'detected' };
+  const before = rep.steps[n - 1];
+  const from: Moment = n === 0 ? rep.moments.firstMove : before ? { found: true, t: before.t, sd: before.sd, source: 'detected' } : { found: false, why: 'moment-not-found' };
+  return between(from, landing, timeBase);
+}
+
+/** From the foremost toe in the set posture to the first hand on the floor, metres. */
+function markToHands(rep: Rep, context: MeasureContext): Measure {
+  const { hands, set } = rep.moments;
+  if (context.scale === null) return { measured: false, why: 'no-scale' };
+  if (!hands.found) return { measured: false, why: hands.why };
+  if (!set.found) return { measured: false, why: set.why };
+  const toes = [rep.body.left.toe, rep.body.right.toe].map((path) => jointOver(path, rep.still[0], rep.still[1], rep.legPx)).filter((joint) => joint !== null);
+  const wrists = [rep.body.left.wrist, rep.body.right.wrist].map((path) => jointAt(rep.body, path, hands.t, rep.legPx)).filter((joint) => joint !== null);
+  const toe = toes.sort((a, b) => b.x - a.x)[0];
+  const hand = wrists.sort((a, b) => b.y - a.y)[0];
+  if (toe === undefined || hand === undefined) return { measured: false, why: 'low-confidence' };
+  const metres = (hand.x - toe.x) * context.scale.metresPerPixel;
+  const sd = Math.hypot(Math.hypot(toe.sd, hand.sd) * context.scale.metresPerPixel, metres * context.scale.relativeSd);
+  return figure(metres, sd, 'm', null, rep, hands.source);
+}
