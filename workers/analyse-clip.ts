@@ -1,0 +1,205 @@
+import type { AnalysisRequest, Progress } from './contract.ts';
+import { startBackend, type Backend } from './backend.ts';
+import { decodeFrames, type DecodeReport } from './decode-frames.ts';
+import { findPart } from './find-part.ts';
+import { chooseAthlete, linkPeople, type PersonPath, type Probe } from './link-people.ts';
+import { QualityMeter } from './measure-quality.ts';
+import { LANDMARK_MODEL_FILES } from './model-files.ts';
+import { MAX_PART_S, openClip, type OpenClip } from './open-clip.ts';
+import { loadPeopleFinder, type PeopleFinder } from './people-finder.ts';
+import { PictureReader } from './picture-from-frame.ts';
+import { loadLandmarkModel, type LandmarkModel, type LandmarkModelSize } from './pose/landmark-model.ts';
+import { ProgressMeter } from './progress-meter.ts';
+import { AthleteTracker, TrackBuilder } from './track-athlete.ts';
+import { transfer } from 'comlink';
+import type { Analysis, PersonSighting } from '../src/reading/reading.ts';
+import { failure, success, type Outcome } from '../src/units/outcome.ts';
+
+/** Version of the engine, part of every result: raise it when a change can change a track. */
+export const ENGINE_VERSION = '0.1.0';
+
+/** Probes a second in the search for people. */
+const PROBES_PER_S = 5;
+
+let loadedFinder: PeopleFinder | null = null;
+let loadedModel: LandmarkModel | null = null;
+let runningBackend: Backend | null = null;
+
+/** Finds and follows the athlete in a clip: file → raw track. See contract.ts. */
+export async function analyseClip(
+  file: File,
+  request: AnalysisRequest,
+  onProgress: (progress: Progress) => void,
+): Promise<Outcome<Analysis>> {
+  const started = performance.now();
+  const progress = new ProgressMeter(onProgress);
+  progress.enter('reading');
+  const opened = await openClip(file);
+  if (!opened.ok) return opened;
+  const clip = opened.value;
+  try {
+    return await analyseOpened(clip, request, progress, started);
+  } finally {
+    clip.input.dispose();
+  }
+}
+
+async function analyseOpened(
+  clip: OpenClip,
+  request: AnalysisRequest,
+  progress: ProgressMeter,
+  started: number,
+): Promise<Outcome<Analysis>> {
+  const { durationS } = clip.info;
+  const asked = request.trim ?? { fromS: 0, toS: durationS };
+  if (asked.toS - asked.fromS > MAX_PART_S) {
+    return failure({ kind: 'clip-too-long', durationS: asked.toS - asked.fromS, limitS: MAX_PART_S });
+  }
+  const openMs = performance.now() - started;
+
+  progress.enter('preparing');
+  const prepareStarted = performance.now();
+  const prepared = await prepare(request);
+  if (!prepared.ok) return prepared;
+  const { finder, model, backend } = prepared.value;
+  const prepareMs = performance.now() - prepareStarted;
+
+  progress.enter('finding');
+  const findStarted = performance.now();
+  const reader = new PictureReader(clip.info);
+  const report: DecodeReport = { failedAtS: null, waitMs: 0 };
+  const probes = await probePeople(clip, asked, finder, reader, report, progress);
+  const paths = linkPeople(probes);
+  const athlete = chooseAthlete(paths, request.athleteAt);
+  const findMs = performance.now() - findStarted;
+  if (athlete === null) {
+    const first = frameRange(clip, asked).from;
+    if (probes.length === 0 && report.failedAtS !== null) {
+      return failure({ kind: 'decoder-failed', fileName: clip.info.fileName, atS: clip.frames[first]?.t ?? 0 });
+    }
+    return failure({ kind: 'nobody-found' });
+  }
+
+  progress.enter('measuring');
+  const part = request.trim ?? findPart(athlete, durationS);
+  const range = frameRange(clip, part);
+  const tracker = new AthleteTracker(model, athlete);
+  const builder = new TrackBuilder();
+  const quality = new QualityMeter();
+  const dense: DecodeReport = { failedAtS: null, waitMs: 0 };
+  const spent = { copyMs: 0, inferMs: 0, qualityMs: 0 };
+  let frames = 0;
+  for await (const { t, frame } of decodeFrames(clip, range.from, range.to, dense)) {
+    const t0 = performance.now();
+    const picture = await closing(frame, () => reader.read(frame));
+    const t1 = performance.now();
+    const reading = await tracker.read(picture, t);
+    const t2 = performance.now();
+    builder.add(t, reading);
+    if (reading !== null) quality.add(picture, reading);
+    const t3 = performance.now();
+    spent.copyMs += t1 - t0;
+    spent.inferMs += t2 - t1;
+    spent.qualityMs += t3 - t2;
+    frames += 1;
+    progress.at(frames / (range.to - range.from));
+  }
+  if (frames === 0) {
+    return failure({ kind: 'decoder-failed', fileName: clip.info.fileName, atS: dense.failedAtS ?? part.fromS });
+  }
+  if (builder.found === 0) return failure({ kind: 'nobody-found' });
+
+  const arrays = builder.arrays();
+  const analysis: Analysis = {
+    clip: clip.info,
+    track: { ...arrays, widthPx: clip.info.widthPx, heightPx: clip.info.heightPx, model: model.id, backend },
+    people: sightings(paths, athlete),
+    part: { fromS: part.fromS, toS: part.toS, proposed: request.trim === null },
+    stoppedAtS: dense.failedAtS,
+    quality: quality.result(),
+    profile: {
+      openMs,
+      prepareMs,
+      findMs,
+      decodeMs: dense.waitMs,
+      ...spent,
+      totalMs: performance.now() - started,
+      frames,
+    },
+    engineVersion: ENGINE_VERSION,
+  };
+  return transfer(success(analysis), [arrays.times.buffer, arrays.xy.buffer, arrays.score.buffer, arrays.sd.buffer] as Transferable[]);
+}
+
+/** Starts the backend and loads both models; they stay loaded for the next clip. */
+async function prepare(
+  request: AnalysisRequest,
+): Promise<Outcome<{ readonly finder: PeopleFinder; readonly model: LandmarkModel; readonly backend: Backend }>> {
+  const wanted = request.backend ?? 'wasm';
+  if (runningBackend !== wanted) {
+    loadedFinder?.dispose();
+    loadedModel?.dispose();
+    loadedFinder = null;
+    loadedModel = null;
+    const backend = await startBackend(wanted);
+    if (!backend.ok) return backend;
+    runningBackend = backend.value;
+  }
+  const size: LandmarkModelSize = request.model;
+  if (loadedModel?.size !== size) {
+    loadedModel?.dispose();
+    loadedModel = await loadLandmarkModel(size, LANDMARK_MODEL_FILES[size]);
+  }
+  loadedFinder ??= await loadPeopleFinder();
+  return success({ finder: loadedFinder, model: loadedModel, backend: wanted });
+}
+
+/** People in evenly spaced frames of the part asked for. */
+async function probePeople(
+  clip: OpenClip,
+  part: { readonly fromS: number; readonly toS: number },
+  finder: PeopleFinder,
+  reader: PictureReader,
+  report: DecodeReport,
+  progress: ProgressMeter,
+): Promise<readonly Probe[]> {
+  const range = frameRange(clip, part);
+  const probes: Probe[] = [];
+  let nextT = -Infinity;
+  for await (const { index, t, frame } of decodeFrames(clip, range.from, range.to, report)) {
+    if (t < nextT) {
+      frame.close();
+      continue;
+    }
+    // A quarter of a step early keeps the spacing even when frames do not fall on it.
+    nextT = t + 0.9 / PROBES_PER_S;
+    const picture = await closing(frame, () => reader.read(frame));
+    probes.push({ t, people: await finder.find(picture) });
+    progress.at((index - range.from) / (range.to - range.from));
+  }
+  return probes;
+}
+
+async function closing<T>(frame: VideoFrame, use: () => Promise<T>): Promise<T> {
+  try {
+    return await use();
+  } finally {
+    frame.close();
+  }
+}
+
+/** Shown frames of a part, `from` inclusive to `to` exclusive, at least one frame. */
+function frameRange(clip: OpenClip, part: { readonly fromS: number; readonly toS: number }): { readonly from: number; readonly to: number } {
+  const last = clip.frames.length - 1;
+  let from = clip.frames.findIndex((frame) => frame.t >= part.fromS - 1e-6);
+  if (from === -1) from = last;
+  let to = clip.frames.length;
+  while (to > from + 1 && (clip.frames[to - 1]?.t ?? 0) > part.toS + 1e-6) to -= 1;
+  return { from, to };
+}
+
+function sightings(paths: readonly PersonPath[], athlete: PersonPath): readonly PersonSighting[] {
+  return paths
+    .flatMap((path) => path.sightings.map(({ t, box }) => ({ t, box, isAthlete: path === athlete })))
+    .sort((a, b) => a.t - b.t);
+}

@@ -1,0 +1,56 @@
+import type { PersonPath } from './link-people.ts';
+
+/** A clip up to this long is measured whole, seconds (chosen: a rep filmed tightly). */
+export const WHOLE_CLIP_S = 6;
+/** Kept before the first movement, seconds (the still stance is measured too). */
+const LEAD_IN_S = 1.2;
+/** Longest time from the first movement to the hands, seconds (chosen: a two-step run takes about 1.5). */
+const LONGEST_START_S = 4;
+/** Slower than this many body heights a second counts as standing (chosen: sway and box noise stay below). */
+const STILL_HEIGHTS_PER_S = 0.35;
+/** A stance lasts at least this long, seconds. */
+const STANCE_S = 0.35;
+
+/**
+ * The part of a clip that holds the start, from 1.2 s before the first movement; the whole clip when it is short.
+ * It looks for the fastest travel of the path and goes back from there to the last time the athlete stood still.
+ */
+export function findPart(path: PersonPath, durationS: number): { readonly fromS: number; readonly toS: number } {
+  if (durationS <= WHOLE_CLIP_S || path.sightings.length < 3) return { fromS: 0, toS: durationS };
+  const speeds = travelSpeeds(path);
+  let peak = 0;
+  speeds.forEach((entry, i) => {
+    if (entry.heightsPerS > (speeds[peak]?.heightsPerS ?? 0)) peak = i;
+  });
+  const peakT = speeds[peak]?.t ?? 0;
+  let onset = Math.max(0, peakT - LONGEST_START_S);
+  for (let i = peak; i >= 0; i -= 1) {
+    const entry = speeds[i];
+    if (entry === undefined || entry.heightsPerS > STILL_HEIGHTS_PER_S) continue;
+    // Still here; a stance when it was still for a while before.
+    const stanceStart = entry.t - STANCE_S;
+    const calm = speeds.filter((s) => s.t >= stanceStart && s.t <= entry.t).every((s) => s.heightsPerS <= STILL_HEIGHTS_PER_S);
+    if (calm) {
+      onset = entry.t;
+      break;
+    }
+  }
+  const fromS = Math.max(0, onset - LEAD_IN_S);
+  const toS = Math.min(durationS, Math.max(peakT, onset) + LONGEST_START_S);
+  return { fromS, toS };
+}
+
+/** Horizontal speed of the box centre between sightings in median box heights a second, at the middle of each interval. */
+export function travelSpeeds(path: PersonPath): readonly { readonly t: number; readonly heightsPerS: number }[] {
+  const sizes = path.sightings.map(({ box }) => Math.max(box.width, box.height)).sort((a, b) => a - b);
+  const size = Math.max(sizes[Math.floor(sizes.length / 2)] ?? 1, 1);
+  const speeds: { t: number; heightsPerS: number }[] = [];
+  for (let i = 1; i < path.sightings.length; i += 1) {
+    const a = path.sightings[i - 1];
+    const b = path.sightings[i];
+    if (a === undefined || b === undefined) continue;
+    const moved = Math.abs(b.box.x + b.box.width / 2 - a.box.x - a.box.width / 2);
+    speeds.push({ t: (a.t + b.t) / 2, heightsPerS: moved / size / (b.t - a.t) });
+  }
+  return speeds;
+}

@@ -1,0 +1,103 @@
+import type { PictureQuality } from '../src/clip/picture-quality.ts';
+import type { LandmarkReading } from './pose/landmark-model.ts';
+import { displayToCoded, type Picture } from './pose/picture.ts';
+
+/** Samples taken a side in the region around the athlete. */
+const GRID = 48;
+
+/** Collects facts of the pictures around the athlete. */
+export class QualityMeter {
+  readonly #heights: number[] = [];
+  readonly #brightness: number[] = [];
+  readonly #sharpness: number[] = [];
+
+  /** Adds one frame in which the athlete was found. */
+  add(picture: Picture, reading: LandmarkReading): void {
+    const box = landmarkBox(reading.xy);
+    this.#heights.push(box.height);
+    const luma = regionFacts(picture, box);
+    this.#brightness.push(luma.mean);
+    if (luma.sharpness !== null) this.#sharpness.push(luma.sharpness);
+  }
+
+  /** Medians over the frames added. */
+  result(): PictureQuality {
+    return {
+      athleteHeightPx: median(this.#heights),
+      brightness: median(this.#brightness),
+      sharpness: median(this.#sharpness),
+    };
+  }
+}
+
+interface Box {
+  readonly x: number;
+  readonly y: number;
+  readonly width: number;
+  readonly height: number;
+}
+
+function landmarkBox(xy: Float32Array): Box {
+  let left = Infinity;
+  let right = -Infinity;
+  let top = Infinity;
+  let bottom = -Infinity;
+  for (let i = 0; i < xy.length; i += 2) {
+    const x = xy[i] ?? 0;
+    const y = xy[i + 1] ?? 0;
+    left = Math.min(left, x);
+    right = Math.max(right, x);
+    top = Math.min(top, y);
+    bottom = Math.max(bottom, y);
+  }
+  return { x: left, y: top, width: right - left, height: bottom - top };
+}
+
+/** Mean luma 0 to 1 and sharpness of a region, read at a grid of stored pixels and their right neighbours. */
+export function regionFacts(picture: Picture, box: Box): { readonly mean: number; readonly sharpness: number | null } {
+  const [a, b, c, d, e, f] = displayToCoded(picture);
+  let sum = 0;
+  let squares = 0;
+  let steps = 0;
+  let count = 0;
+  for (let j = 0; j < GRID; j += 1) {
+    for (let i = 0; i < GRID; i += 1) {
+      const x = box.x + (box.width * (i + 0.5)) / GRID;
+      const y = box.y + (box.height * (j + 0.5)) / GRID;
+      const column = Math.floor(a * x + b * y + c);
+      const row = Math.floor(d * x + e * y + f);
+      if (column < 0 || row < 0 || column + 1 >= picture.codedWidth || row >= picture.codedHeight) continue;
+      const here = lumaAt(picture, column, row);
+      const beside = lumaAt(picture, column + 1, row);
+      sum += here;
+      squares += here * here;
+      steps += (beside - here) ** 2;
+      count += 1;
+    }
+  }
+  if (count === 0) return { mean: 0, sharpness: null };
+  const mean = sum / count;
+  const spread = Math.sqrt(Math.max(squares / count - mean * mean, 0));
+  return { mean, sharpness: spread > 1e-6 ? Math.sqrt(steps / count) / spread : null };
+}
+
+function lumaAt(picture: Picture, column: number, row: number): number {
+  const plane = picture.layout[0];
+  if (plane === undefined) return 0;
+  if (picture.format === 'RGBA') {
+    const at = plane.offset + row * plane.stride + column * 4;
+    const { bytes } = picture;
+    // Luma weights of ITU-R BT.709.
+    return (0.2126 * (bytes[at] ?? 0) + 0.7152 * (bytes[at + 1] ?? 0) + 0.0722 * (bytes[at + 2] ?? 0)) / 255;
+  }
+  const value = picture.bytes[plane.offset + row * plane.stride + column] ?? 0;
+  return picture.range === 'full' ? value / 255 : Math.min(1, Math.max(0, (value - 16) / 219));
+}
+
+function median(values: readonly number[]): number | null {
+  if (values.length === 0) return null;
+  const sorted = [...values].sort((a, b) => a - b);
+  const middle = Math.floor(sorted.length / 2);
+  const upper = sorted[middle] ?? 0;
+  return sorted.length % 2 === 1 ? upper : ((sorted[middle - 1] ?? 0) + upper) / 2;
+}

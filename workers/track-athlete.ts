@@ -1,0 +1,128 @@
+import { LANDMARK_COUNT } from '../src/pose/landmarks.ts';
+import { boxAt, type PersonPath } from './link-people.ts';
+import { cropFromBox, type Crop, type PictureBox } from './pose/crop.ts';
+import type { LandmarkModel, LandmarkReading } from './pose/landmark-model.ts';
+import type { Picture } from './pose/picture.ts';
+
+/** Below this the model saw no person in its region (the threshold of the model's own pipeline). */
+const MIN_POSE_SCORE = 0.5;
+/** Times the region is read again on the first picture until it settles. */
+const SETTLE_ROUNDS = 3;
+/** Share of the last motion by which the region runs ahead (chosen: full prediction overshoots at the turns of a jump). */
+const PREDICTION = 0.7;
+/** After this long without the athlete the last region is forgotten, seconds. */
+const FORGET_S = 0.25;
+
+/** Follows one athlete from frame to frame. Frames must come in order of time. */
+export class AthleteTracker {
+  readonly #model: LandmarkModel;
+  readonly #path: PersonPath;
+  #last: { readonly t: number; readonly crop: Crop } | null = null;
+  #before: { readonly t: number; readonly crop: Crop } | null = null;
+
+  /** The path from the sparse search gives the first region and every new start. */
+  constructor(model: LandmarkModel, path: PersonPath) {
+    this.#model = model;
+    this.#path = path;
+  }
+
+  /** The athlete in one picture, null when not found: a gap. */
+  async read(picture: Picture, t: number): Promise<LandmarkReading | null> {
+    const predicted = this.#predict(t);
+    if (predicted !== null) {
+      const reading = await this.#model.run(picture, predicted);
+      if (this.#isAthlete(reading, t)) return this.#keep(reading, t);
+    }
+    const box = boxAt(this.#path, t);
+    const fresh = box === null ? null : await this.#settle(picture, widened(box));
+    if (fresh !== null && fresh.poseScore >= MIN_POSE_SCORE) {
+      this.#before = null;
+      this.#last = null;
+      return this.#keep(fresh, t);
+    }
+    return null;
+  }
+
+  async #settle(picture: Picture, box: PictureBox): Promise<LandmarkReading | null> {
+    let crop = cropFromBox(box);
+    let reading: LandmarkReading | null = null;
+    for (let round = 0; round < SETTLE_ROUNDS && crop !== null; round += 1) {
+      reading = await this.#model.run(picture, crop);
+      if (reading.poseScore < MIN_POSE_SCORE / 2) return reading;
+      crop = reading.nextCrop;
+    }
+    return reading;
+  }
+
+  #predict(t: number): Crop | null {
+    if (this.#last === null || t - this.#last.t > FORGET_S) return null;
+    const { crop } = this.#last;
+    if (this.#before === null) return crop;
+    const ahead = ((t - this.#last.t) / (this.#last.t - this.#before.t)) * PREDICTION;
+    return {
+      ...crop,
+      centreX: crop.centreX + (crop.centreX - this.#before.crop.centreX) * ahead,
+      centreY: crop.centreY + (crop.centreY - this.#before.crop.centreY) * ahead,
+    };
+  }
+
+  /** A person is there, and not far from where the sparse search saw the athlete around that time. */
+  #isAthlete(reading: LandmarkReading, t: number): boolean {
+    if (reading.poseScore < MIN_POSE_SCORE || reading.nextCrop === null) return false;
+    const near = this.#path.sightings.filter((sighting) => Math.abs(sighting.t - t) <= 0.3);
+    if (near.length < 2) return true;
+    const box = boxAt(this.#path, t);
+    if (box === null) return true;
+    const away = Math.hypot(
+      reading.hipCentre.x - (box.x + box.width / 2),
+      reading.hipCentre.y - (box.y + box.height / 2),
+    );
+    return away <= 1.5 * Math.max(box.width, box.height);
+  }
+
+  #keep(reading: LandmarkReading, t: number): LandmarkReading {
+    if (reading.nextCrop !== null) {
+      this.#before = this.#last;
+      this.#last = { t, crop: reading.nextCrop };
+    }
+    return reading;
+  }
+}
+
+/** The search box grown to hold head, hands and feet, which its points leave out. */
+function widened(box: PictureBox): PictureBox {
+  const grow = 0.1 * Math.max(box.width, box.height);
+  return { x: box.x - grow, y: box.y - grow, width: box.width + 2 * grow, height: box.height + 2 * grow };
+}
+
+/** Collects readings into the arrays of a track. */
+export class TrackBuilder {
+  readonly #times: number[] = [];
+  readonly #readings: (LandmarkReading | null)[] = [];
+
+  /** Adds one frame; null is a gap. */
+  add(t: number, reading: LandmarkReading | null): void {
+    this.#times.push(t);
+    this.#readings.push(reading);
+  }
+
+  /** Number of frames in which the athlete was found. */
+  get found(): number {
+    return this.#readings.reduce((count, reading) => count + (reading === null ? 0 : 1), 0);
+  }
+
+  /** The arrays of a PoseTrack: NaN positions and score 0 in a gap. */
+  arrays(): { readonly times: Float64Array; readonly xy: Float32Array; readonly score: Float32Array; readonly sd: Float32Array } {
+    const frames = this.#times.length;
+    const xy = new Float32Array(frames * LANDMARK_COUNT * 2).fill(Number.NaN);
+    const score = new Float32Array(frames * LANDMARK_COUNT);
+    const sd = new Float32Array(frames * LANDMARK_COUNT).fill(Number.NaN);
+    this.#readings.forEach((reading, frame) => {
+      if (reading === null) return;
+      xy.set(reading.xy, frame * LANDMARK_COUNT * 2);
+      score.set(reading.score, frame * LANDMARK_COUNT);
+      sd.set(reading.sd, frame * LANDMARK_COUNT);
+    });
+    return { times: Float64Array.from(this.#times), xy, score, sd };
+  }
+}
