@@ -14,5 +14,5 @@ export interface Engine {
   /** Decoded frames nearest to the given clip seconds, in the order asked. */
   stills(file: File, times: readonly number[], maxWidthPx: number, signal: AbortSignal): Promise<Outcome<readonly Still[]>>;
   /** Reads a measured clip under what the user stated; no model runs. */
-  read(analysis: Analysis, overrides: Overrides): Outcome<Reading>;
+  read(analysis: Analysis, overrides: Overrides): Reading;
 }

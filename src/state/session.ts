@@ -3,7 +3,7 @@ import type { AnalysisRequest, Progress } from '../../workers/contract.ts';
 import { MOMENT_IDS, type MomentId } from '../phases/moment.ts';
 import type { Analysis, Overrides, Reading } from '../reading/reading.ts';
 import type { MeasureId } from '../shapes/measure.ts';
-import type { Outcome, Problem } from '../units/outcome.ts';
+import { failure, type Outcome, type Problem } from '../units/outcome.ts';
 import type { Engine } from './engine.ts';
 import { EMPTY_HISTORY, redo, restate, undo, type History } from './history.ts';
 import { momentOfMeasure } from './moment-of-measure.ts';
@@ -14,7 +14,7 @@ export type ClipStage =
   | { readonly kind: 'waiting' }
   | { readonly kind: 'working'; readonly progress: Progress }
   | { readonly kind: 'failed'; readonly problem: Problem }
-  | { readonly kind: 'done'; readonly analysis: Analysis; readonly reading: Outcome<Reading> };
+  | { readonly kind: 'done'; readonly analysis: Analysis; readonly reading: Reading };
 
 /** One opened clip. */
 export interface Clip {
@@ -97,7 +97,7 @@ export function createSession(engine: Engine): Session {
     return id === null ? undefined : clip(id);
   };
   const readingOf = (one: Clip | undefined) =>
-    one?.stage.kind === 'done' && one.stage.reading.ok ? one.stage.reading.value : null;
+    one?.stage.kind === 'done' ? one.stage.reading : null;
 
   const showLeadingCue = (one: Clip) => {
     const reading = readingOf(one);
@@ -125,11 +125,16 @@ export function createSession(engine: Engine): Session {
     const onProgress = (progress: Progress) => {
       if (running === job) put(next.id, { stage: { kind: 'working', progress } });
     };
-    void engine.analyse(next.file, next.request, onProgress, abort.signal).then((outcome) => {
+    const end = (outcome: Outcome<Analysis>) => {
       if (running !== job) return;
       running = null;
       finish(next.id, outcome);
       pump();
+    };
+    engine.analyse(next.file, next.request, onProgress, abort.signal).then(end, (broken: unknown) => {
+      // A broken call must not leave the queue hanging; the error itself still reaches the page.
+      end(failure({ kind: 'analysis-stalled', stage: 'measuring' }));
+      throw broken;
     });
   };
 

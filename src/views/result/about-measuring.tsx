@@ -1,0 +1,111 @@
+import { useId, useState } from 'react';
+import styles from './about-measuring.module.css';
+import type { TimeBase } from '../../clip/clip-info.ts';
+import type { Analysis, Reading } from '../../reading/reading.ts';
+import type { Clip } from '../../state/session.ts';
+import { useSession } from '../session-context.ts';
+
+/** Standing heights that are taken, metres; chosen: the smallest child to the tallest adult in a gym. */
+const HEIGHTS_M = { from: 0.8, to: 2.2 };
+
+/** Frame rates at which phones film. */
+const FILMED_FPS = [60, 120, 240] as const;
+
+/** What the clip's time can be trusted for, in words. */
+function timeWords(timeBase: TimeBase): string {
+  switch (timeBase.kind) {
+    case 'known':
+      return 'Real time, as you said. Times and speeds are shown.';
+    case 'slowed':
+      return `Slowed ${timeBase.factor.toFixed(timeBase.factor % 1 === 0 ? 0 : 1)} times, as you said. Times and speeds are counted back.`;
+    case 'assumed':
+      return 'Not known to be real time: times and speeds wait until you say how it was filmed.';
+  }
+}
+
+/** What cannot be seen in the clip and only the user knows, and what measured it. */
+export function AboutMeasuring({ clip, analysis, reading }: { readonly clip: Clip; readonly analysis: Analysis; readonly reading: Reading }) {
+  const session = useSession();
+  const heightId = useId();
+  const timeId = useId();
+  const { present } = clip.history;
+  const fps = analysis.clip.fps;
+  const chosen = present.timeBase === undefined ? 'unsaid' : present.timeBase.kind === 'slowed' ? String(Math.round(present.timeBase.factor * fps.median)) : 'known';
+  const rates = FILMED_FPS.filter((rate) => rate > fps.median * 1.2);
+
+  const sayTime = (choice: string) => {
+    const { timeBase: _before, ...rest } = present;
+    if (choice === 'unsaid') session.state(clip.id, rest);
+    else {
+      const timeBase: TimeBase = choice === 'known' ? { kind: 'known' } : { kind: 'slowed', factor: Number(choice) / fps.median };
+      session.state(clip.id, { ...rest, timeBase });
+    }
+  };
+  return (
+    <section className={styles['about']} aria-label="What you know about the clip">
+      <div className={styles['fields']}>
+        <div className={styles['field']}>
+          <label htmlFor={timeId}>How it was filmed</label>
+          <select id={timeId} value={chosen} onChange={(event) => { sayTime(event.target.value); }}>
+            <option value="unsaid">not said</option>
+            <option value="known">real time, {fps.median.toFixed(fps.median % 1 < 0.05 ? 0 : 1)} frames a second</option>
+            {rates.map((rate) => (
+              <option key={rate} value={String(rate)}>slow motion, filmed at {rate}</option>
+            ))}
+          </select>
+          <p className={styles['note']}>{timeWords(reading.timeBase)}</p>
+        </div>
+        <HeightField key={String(present.heightM)} id={heightId} clip={clip} />
+      </div>
+      <p className={styles['made']}>
+        Measured with {analysis.track.model} on {analysis.track.backend}, {analysis.track.times.length} frames of{' '}
+        {analysis.clip.widthPx} × {analysis.clip.heightPx}, {analysis.clip.codec}, {fps.min.toFixed(0) === fps.max.toFixed(0) ? fps.median.toFixed(0) : `${fps.min.toFixed(0)} to ${fps.max.toFixed(0)}`} a second.
+        {analysis.stoppedAtS !== null && ` The clip could be read only up to ${analysis.stoppedAtS.toFixed(1)} s.`}
+      </p>
+    </section>
+  );
+}
+
+function HeightField({ id, clip }: { readonly id: string; readonly clip: Clip }) {
+  const session = useSession();
+  const { heightM, ...rest } = clip.history.present;
+  const [text, setText] = useState(heightM === undefined ? '' : String(Math.round(heightM * 100)));
+  const [isWrong, setWrong] = useState(false);
+  const say = () => {
+    const trimmed = text.trim();
+    if (trimmed === '') {
+      setWrong(false);
+      if (heightM !== undefined) session.state(clip.id, rest);
+      return;
+    }
+    const number = Number(trimmed.replace(',', '.'));
+    const metres = number > 3 ? number / 100 : number;
+    const isTaken = Number.isFinite(metres) && metres >= HEIGHTS_M.from && metres <= HEIGHTS_M.to;
+    setWrong(!isTaken);
+    if (isTaken && metres !== heightM) session.state(clip.id, { ...rest, heightM: metres });
+  };
+  return (
+    <div className={styles['field']}>
+      <label htmlFor={id}>Height of the athlete, cm</label>
+      <input
+        id={id}
+        inputMode="decimal"
+        autoComplete="off"
+        size={6}
+        value={text}
+        aria-invalid={isWrong}
+        aria-describedby={`${id}-note`}
+        onChange={(event) => { setText(event.target.value); }}
+        onBlur={say}
+        onKeyDown={(event) => { if (event.key === 'Enter') say(); }}
+      />
+      <p id={`${id}-note`} className={styles['note']}>
+        {isWrong
+          ? `Between ${HEIGHTS_M.from * 100} and ${HEIGHTS_M.to * 100} cm.`
+          : heightM === undefined
+            ? 'Gives metres beside leg lengths.'
+            : 'Metres come from this height.'}
+      </p>
+    </div>
+  );
+}

@@ -1,0 +1,31 @@
+import styles from './result-screen.module.css';
+import type { Analysis, Reading } from '../../reading/reading.ts';
+import type { Clip } from '../../state/session.ts';
+import { Cautions } from '../parts/cautions.tsx';
+import { AboutMeasuring } from './about-measuring.tsx';
+import { CueTape } from './cue-tape.tsx';
+import { MeasuresTable } from './measures-table.tsx';
+import { PeopleChoice } from './people-choice.tsx';
+import { ReadAs } from './read-as.tsx';
+import { Stage } from './stage.tsx';
+import { useStills } from './use-stills.ts';
+
+/** One rep, read: the cue, the clip on its floor line, and every measure. */
+export function ResultScreen({ clip, analysis, reading }: { readonly clip: Clip; readonly analysis: Analysis; readonly reading: Reading }) {
+  const stills = useStills(clip.file, reading);
+  return (
+    <div className={styles['result']}>
+      <CueTape reading={reading} />
+      <div className={styles['columns']}>
+        <Stage clip={clip} analysis={analysis} reading={reading} stills={stills} />
+        <div className={styles['read']}>
+          <ReadAs clip={clip} reading={reading} />
+          <PeopleChoice clip={clip} analysis={analysis} />
+          <MeasuresTable clip={clip} analysis={analysis} reading={reading} />
+          <AboutMeasuring clip={clip} analysis={analysis} reading={reading} />
+          <Cautions start={reading.start.value} />
+        </div>
+      </div>
+    </div>
+  );
+}

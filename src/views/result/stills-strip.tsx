@@ -1,0 +1,79 @@
+import { useEffect, useMemo, useRef } from 'react';
+import styles from './stills-strip.module.css';
+import { drawScene } from '../../overlay/draw-scene.ts';
+import { buildScene } from '../../overlay/scene.ts';
+import type { MomentId } from '../../phases/moment.ts';
+import type { Reading } from '../../reading/reading.ts';
+import { momentsInOrder } from '../../state/moments-in-order.ts';
+import { MOMENT_WORDS, WHY_WORDS } from '../../cues/index.ts';
+import { useSession, useSessionState } from '../session-context.ts';
+import { stillCrops, type Crop } from './still-crops.ts';
+import type { Stills } from './use-stills.ts';
+
+/** The key moments as stills from the decoder, hanging from the floor line in the order of their times. */
+export function StillsStrip({ reading, stills }: { readonly reading: Reading; readonly stills: Stills }) {
+  const session = useSession();
+  const selected = useSessionState((state) => state.moment);
+  const crops = useMemo(() => stillCrops(reading), [reading]);
+  return (
+    <ol className={styles['strip']} aria-label="Key moments">
+      {momentsInOrder(reading.moments).map((id, index) => {
+        const moment = reading.moments[id];
+        const isOn = id === selected;
+        return (
+          <li key={id} className={styles['item']}>
+            <button
+              type="button"
+              className={isOn ? styles['on'] : styles['off']}
+              aria-pressed={isOn}
+              disabled={!moment.found}
+              aria-label={`${index + 1}, ${MOMENT_WORDS[id].name}: ${moment.found ? MOMENT_WORDS[id].meaning : WHY_WORDS[moment.why].reason}`}
+              onClick={() => { session.showMoment(id); }}
+            >
+              <Still reading={reading} moment={id} bitmap={stills.get(id) ?? null} crop={crops.get(id) ?? null} />
+              <span className={styles['name']}>{MOMENT_WORDS[id].name}</span>
+              <span className={styles['time']}>{moment.found ? `${moment.t.toFixed(2)} s` : 'not found'}</span>
+            </button>
+          </li>
+        );
+      })}
+    </ol>
+  );
+}
+
+function Still({ reading, moment, bitmap, crop }: {
+  readonly reading: Reading;
+  readonly moment: MomentId;
+  readonly bitmap: ImageBitmap | null;
+  readonly crop: Crop | null;
+}) {
+  const canvas = useRef<HTMLCanvasElement>(null);
+  useEffect(() => {
+    const surface = canvas.current;
+    const ctx = surface?.getContext('2d');
+    if (surface == null || ctx == null || crop === null) return;
+    const draw = () => {
+      const density = Math.min(window.devicePixelRatio || 1, 3);
+      const side = Math.round(surface.clientWidth * density);
+      if (side === 0) return;
+      surface.width = side;
+      surface.height = side;
+      const scale = side / crop.sidePx;
+      const shown = reading.moments[moment];
+      if (bitmap !== null) {
+        const perPicture = bitmap.width / reading.track.widthPx;
+        ctx.drawImage(bitmap, crop.x * perPicture, crop.y * perPicture, crop.sidePx * perPicture, crop.sidePx * perPicture, 0, 0, side, side);
+      }
+      ctx.translate(-crop.x * scale, -crop.y * scale);
+      const scene = shown.found ? buildScene(reading, shown.t, moment) : null;
+      if (scene !== null) {
+        drawScene(ctx, scene, { scale, density: density * 0.55, bodyAlpha: bitmap === null ? 1 : 0.55, measure: null, withNumbers: false, textPx: 12 });
+      }
+    };
+    draw();
+    const observer = new ResizeObserver(draw);
+    observer.observe(surface);
+    return () => { observer.disconnect(); };
+  }, [reading, moment, bitmap, crop]);
+  return <canvas ref={canvas} className={styles['still']} aria-hidden="true" />;
+}

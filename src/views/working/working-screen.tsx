@@ -1,0 +1,45 @@
+import styles from './working-screen.module.css';
+import buttons from '../parts/buttons.module.css';
+import type { Progress, Stage } from '../../../workers/contract.ts';
+import type { Clip } from '../../state/session.ts';
+import { useSession } from '../session-context.ts';
+import { useWakeLock } from './use-wake-lock.ts';
+
+const STAGE_WORDS: Readonly<Record<Stage, string>> = {
+  reading: 'Reading the clip',
+  preparing: 'Getting ready',
+  finding: 'Finding the athlete',
+  measuring: 'Measuring',
+};
+
+/** The seconds left as one says them; nothing until they are known. */
+function leftWords(secondsLeft: number | null): string {
+  if (secondsLeft === null) return '';
+  const seconds = Math.ceil(secondsLeft);
+  return seconds <= 1 ? 'about a second left' : `about ${seconds} s left`;
+}
+
+/** The clip, already playing, while it is measured: how far, how long still, and the way to stop. */
+export function WorkingScreen({ clip, progress }: { readonly clip: Clip; readonly progress: Progress | null }) {
+  const session = useSession();
+  useWakeLock(progress !== null);
+  const percent = Math.round((progress?.fraction ?? 0) * 100);
+  const stage = progress === null ? 'Waits for the clip before it' : STAGE_WORDS[progress.stage];
+  return (
+    <div className={styles['working']}>
+      <video className={styles['clip']} src={clip.url} muted playsInline autoPlay loop aria-label={`${clip.title}, playing while it is measured`} />
+      <div className={styles['floor']}>
+        <div className={styles['line']} role="progressbar" aria-label="Measured so far" aria-valuemin={0} aria-valuemax={100} aria-valuenow={percent}>
+          <span className={styles['done']} style={{ inlineSize: `${percent}%` }} />
+        </div>
+        <div className={styles['words']}>
+          <p className={styles['stage']} aria-live="polite">{stage}</p>
+          <p className={styles['left']}>{leftWords(progress?.secondsLeft ?? null)}</p>
+          <button type="button" className={buttons['quiet']} onClick={() => { session.cancel(clip.id); }}>
+            Cancel
+          </button>
+        </div>
+      </div>
+    </div>
+  );
+}
