@@ -1,29 +1,127 @@
+import '../../src/state/quiet-zod.ts';
 import { AnalysisBridge } from '../../src/bridge/analysis-bridge.ts';
 import type { PoseTrack } from '../../src/pose/pose-track.ts';
-import type { AnalysisRequest } from '../../workers/contract.ts';
+import type { Analysis, Overrides, Reading } from '../../src/reading/reading.ts';
+import { readClip } from '../../src/reading/read-clip.ts';
+import type { Problem } from '../../src/units/outcome.ts';
+import type { AnalysisRequest, Progress, Still } from '../../workers/contract.ts';
+import type { MeasuredRecord, ResultRecord } from './results-schema.ts';
 
-/** What the batch asks of this page. */
+/** A track as plain numbers, null where there is none. */
+export interface PlainTrack {
+  readonly times: readonly number[];
+  readonly widthPx: number;
+  readonly heightPx: number;
+  readonly xy: readonly (number | null)[];
+  readonly score: readonly (number | null)[];
+  readonly sd: readonly (number | null)[];
+  readonly model: string;
+  readonly backend: string;
+}
+
+/** What the batch and the browser tests ask of this page; files are those of the file field, by place. */
 export interface MeasurePage {
-  /** Analyses the n-th file of the file field. */
-  measure(index: number, request: AnalysisRequest): Promise<unknown>;
+  /** Measures a clip; the raw track comes too when asked for. */
+  measure(
+    index: number,
+    request: AnalysisRequest,
+    overrides: Overrides,
+    withTrack: boolean,
+  ): Promise<{ readonly record: ResultRecord; readonly track: PlainTrack | null; readonly profile: Analysis['profile'] | null }>;
+  /** Starts an analysis, cancels it after `afterMs`; how long the answer took from there, milliseconds, and the problem. */
+  cancel(index: number, request: AnalysisRequest, afterMs: number): Promise<{ readonly tookMs: number; readonly problem: Problem | null }>;
+  /** Every progress report of one analysis with the time at which it came, milliseconds. */
+  progress(index: number, request: AnalysisRequest): Promise<readonly (Progress & { readonly atMs: number })[]>;
+  /** Sizes, times and mean colours of the stills at the given times. */
+  stills(
+    index: number,
+    times: readonly number[],
+    maxWidthPx: number,
+  ): Promise<{ readonly problem: Problem } | { readonly stills: readonly PlainStill[] }>;
+}
+
+/** What can be told of a still without its pixels: the mean colour of each quarter, clockwise from the top left. */
+export interface PlainStill {
+  readonly t: number;
+  readonly width: number;
+  readonly height: number;
+  readonly quarters: readonly (readonly [number, number, number])[];
 }
 
 const bridge = new AnalysisBridge();
 
+function fileAt(index: number): File {
+  const file = document.querySelector<HTMLInputElement>('#clips')?.files?.[index];
+  if (file === undefined) throw new RangeError(`no file ${String(index)}`);
+  return file;
+}
+
 const page: MeasurePage = {
-  async measure(index, request) {
-    const field = document.querySelector<HTMLInputElement>('#clips');
-    const file = field?.files?.[index];
-    if (file === undefined) throw new RangeError(`no file ${String(index)}`);
+  async measure(index, request, overrides, withTrack) {
+    const file = fileAt(index);
+    const started = performance.now();
     const outcome = await bridge.analyse(new AbortController().signal, file, request, () => undefined);
-    if (!outcome.ok) return outcome;
-    const { track, ...rest } = outcome.value;
-    return { ok: true, value: { ...rest, track: plainTrack(track) } };
+    if (!outcome.ok) return { record: { clip: file.name, ok: false, problem: outcome.problem }, track: null, profile: null };
+    const analysis = outcome.value;
+    const reading = readClip(analysis, overrides);
+    return {
+      record: record(file.name, analysis, reading, performance.now() - started),
+      track: withTrack ? plainTrack(analysis.track) : null,
+      profile: analysis.profile,
+    };
+  },
+
+  async cancel(index, request, afterMs) {
+    const controller = new AbortController();
+    const answer = bridge.analyse(controller.signal, fileAt(index), request, () => undefined);
+    await new Promise((resolve) => setTimeout(resolve, afterMs));
+    const started = performance.now();
+    controller.abort();
+    const outcome = await answer;
+    return { tookMs: performance.now() - started, problem: outcome.ok ? null : outcome.problem };
+  },
+
+  async progress(index, request) {
+    const reports: (Progress & { readonly atMs: number })[] = [];
+    await bridge.analyse(new AbortController().signal, fileAt(index), request, (progress) => {
+      reports.push({ ...progress, atMs: performance.now() });
+    });
+    return reports;
+  },
+
+  async stills(index, times, maxWidthPx) {
+    const outcome = await bridge.stills(new AbortController().signal, fileAt(index), times, maxWidthPx);
+    if (!outcome.ok) return { problem: outcome.problem };
+    return { stills: outcome.value.map(plainStill) };
   },
 };
 
-/** A track as plain numbers with two decimals, null for NaN. */
-function plainTrack(track: PoseTrack): unknown {
+function record(clip: string, analysis: Analysis, reading: Reading, tookMs: number): MeasuredRecord {
+  const { start, lead, direction } = reading;
+  const [cue = null, ...otherCues] = reading.cues;
+  return {
+    clip,
+    ok: true,
+    engine: { version: analysis.engineVersion, model: analysis.track.model, backend: analysis.track.backend },
+    start: { id: start.value, source: start.source, confidence: start.confidence },
+    lead: { side: lead.value, source: lead.source, confidence: lead.confidence },
+    direction: { value: direction.value, source: direction.source, confidence: direction.confidence },
+    timeBase: reading.timeBase,
+    legLengthPx: reading.legLengthPx,
+    part: analysis.part,
+    stoppedAtS: analysis.stoppedAtS,
+    moments: reading.moments,
+    steps: [...reading.steps],
+    measures: reading.measures as MeasuredRecord['measures'],
+    findings: reading.findings as MeasuredRecord['findings'],
+    cue,
+    otherCues,
+    quality: analysis.quality,
+    tookMs,
+  };
+}
+
+function plainTrack(track: PoseTrack): PlainTrack {
   const plain = (values: Iterable<number>): (number | null)[] =>
     [...values].map((value) => (Number.isNaN(value) ? null : Math.round(value * 100) / 100));
   return {
@@ -36,6 +134,29 @@ function plainTrack(track: PoseTrack): unknown {
     model: track.model,
     backend: track.backend,
   };
+}
+
+function plainStill({ t, bitmap }: Still): PlainStill {
+  const { width, height } = bitmap;
+  const canvas = new OffscreenCanvas(width, height);
+  const context = canvas.getContext('2d', { willReadFrequently: true });
+  if (context === null) throw new TypeError('this browser gives no 2-D canvas');
+  context.drawImage(bitmap, 0, 0);
+  bitmap.close();
+  const w = Math.floor(width / 2);
+  const h = Math.floor(height / 2);
+  const mean = (x: number, y: number): [number, number, number] => {
+    const { data } = context.getImageData(x, y, w, h);
+    const sum: [number, number, number] = [0, 0, 0];
+    for (let i = 0; i < data.length; i += 4) {
+      sum[0] += data[i] ?? 0;
+      sum[1] += data[i + 1] ?? 0;
+      sum[2] += data[i + 2] ?? 0;
+    }
+    const count = data.length / 4;
+    return [sum[0] / count, sum[1] / count, sum[2] / count];
+  };
+  return { t, width, height, quarters: [mean(0, 0), mean(w, 0), mean(w, h), mean(0, h)] };
 }
 
 declare global {
