@@ -125,7 +125,7 @@ describe('spread of an angle, against 40,000 drawn positions (seed 11; sd of an 
 
 describe('camera turned away, exact in the orthographic limit', () => {
   test.each([[5, 0.4], [10, 1.5], [15, 3.4], [20, 6.0], [25, 9.4], [30, 13.4], [45, 29.3]])(
-    'CG-1: %s° of yaw shrinks a length by %s %%', (yaw, percent) => {
+    'CG-1: %s° of yaw shrinks a length by %s percent', (yaw, percent) => {
       expect(Math.abs(100 * lengthLoss(yaw) - percent)).toBeLessThanOrEqual(0.05);
       expect(trueLength(Math.cos((yaw * Math.PI) / 180), yaw)).toBeCloseTo(1, 12);
     });
@@ -150,7 +150,7 @@ describe('camera turned away, exact in the orthographic limit', () => {
     [90, 5, 0.2], [90, 10, 0.9], [90, 15, 2.0], [90, 20, 3.6], [90, 30, 8.2], [90, 45, 19.5],
     [120, 15, 1.7], [120, 20, 3.1], [120, 30, 7.4], [60, 15, 1.7], [60, 20, 3.1], [60, 30, 7.4],
     [150, 15, 1.0], [150, 20, 1.8], [150, 30, 4.4], [150, 45, 11.5], [180, 45, 0],
-  ])('CG-3: a true %s° knee is off by at most %2$s at %s° of yaw: %s°', (theta, yaw, worst) => {
+  ])('CG-3: a true %s° knee at %s° of yaw is off by at most %s°', (theta, yaw, worst) => {
     expect(Math.abs(worstAngleErrorDeg(theta, yaw) - worst)).toBeLessThanOrEqual(0.051);
   });
 
@@ -174,7 +174,7 @@ describe('camera turned away, exact in the orthographic limit', () => {
   });
 
   test.each([[3, 5.3, 11.1], [5, 3.1, 6.4], [8, 1.9, 3.9], [10, 1.5, 3.1], [15, 1.0, 2.0]])(
-    'CG-5: 0.15 m and 0.30 m off the plane at %s m make %s %% and %s %%', (cameraM, near, far) => {
+    'CG-5: 0.15 m and 0.30 m off the plane at %s m make %s percent and %s percent', (cameraM, near, far) => {
       expect(Math.abs(100 * outOfPlaneScaleError(cameraM, 0.15) - near)).toBeLessThanOrEqual(0.051);
       expect(Math.abs(100 * outOfPlaneScaleError(cameraM, 0.3) - far)).toBeLessThanOrEqual(0.051);
     });
@@ -275,7 +275,7 @@ describe('flight, speed and fall', () => {
   });
 
   test.each([[0.32, 12.3], [0.31, 12.2], [0.33, 13.0], [0.32, 12.5]])(
-    'BA-2: children\'s jumps of %s s reach %s cm within 6 %% (means of a curve; Petric et al. 2025, Biomechanics 5(3):56)', (flightS, heightCm) => {
+    'BA-2: children\'s jumps of %s s reach %s cm within 6 percent (means of a curve; Petric et al. 2025, Biomechanics 5(3):56)', (flightS, heightCm) => {
       expect(Math.abs((100 * flightHeightM(flightS)) / heightCm - 1)).toBeLessThanOrEqual(0.06);
     });
 

@@ -441,7 +441,7 @@ describe('medians', () => {
 });
 
 describe('residual analysis', () => {
-  test.each([[60, 0.5], [60, 2], [120, 1], [240, 1]])('at %s Hz with noise %s the cut-off costs at most 35 %% more error than the best one, over 10 seeds; the noise is known within 15 %%', (fs, sd) => {
+  test.each([[60, 0.5], [60, 2], [120, 1], [240, 1]])('at %s Hz with noise %s the cut-off costs at most 35 percent more error than the best one, over 10 seeds; the noise is known within 15 percent', (fs, sd) => {
     let [chosen, best, noise] = [0, 0, 0];
     for (let seed = 1; seed <= 10; seed += 1) {
       const random = seededRandom(seed);
