@@ -1,3 +1,4 @@
+import { numberText } from '../cues/phrase.ts';
 import type { MeasureId } from '../shapes/measure.ts';
 import type { Arc, Bone, Lean, Scene, ScenePoint, Span } from './scene.ts';
 
@@ -111,7 +112,7 @@ function drawLean(ctx: DrawingContext, lean: Lean, legPx: number, place: Placeme
   const middle = (from + nearest(to, from)) / 2;
   const side = Math.sign(shoulders.x - hips.x) || 1;
   if (place.withNumbers) {
-    label(ctx, `${Math.round(lean.deg)}°`, { x: top.x + side * Math.abs(Math.cos(middle)) * length * 0.5 + side * 26 * density, y: top.y - 6 * density }, place, inks, drawn, strong);
+    label(ctx, `${numberText(lean.deg, 'deg')}°`, { x: top.x + side * Math.abs(Math.cos(middle)) * length * 0.5 + side * 26 * density, y: top.y - 6 * density }, place, inks, drawn, strong);
   }
 }
 
@@ -143,15 +144,23 @@ function drawArc(ctx: DrawingContext, arc: Arc, legPx: number, place: Placement,
   const a = scaled(arc.a, scale);
   const b = scaled(arc.b, scale);
   const strong = place.measure === null || place.measure === arc.measure;
-  line(ctx, [a, at, b], (strong ? 5 : 3) * density, inks.mark, inks.halo, 1.5 * density);
+  if (arc.isAgainstLevel) {
+    ctx.setLineDash([5 * density, 6 * density]);
+    line(ctx, [at, b], 1.5 * density, inks.mark, inks.halo, density);
+    ctx.setLineDash([]);
+    line(ctx, [a, at], (strong ? 4 : 2.5) * density, inks.mark, inks.halo, 1.5 * density);
+  } else {
+    line(ctx, [a, at, b], (strong ? 4 : 2.5) * density, inks.mark, inks.halo, 1.5 * density);
+  }
   const from = Math.atan2(a.y - at.y, a.x - at.x);
   const to = nearest(Math.atan2(b.y - at.y, b.x - at.x), from);
-  const radius = Math.max(legPx * 0.13 * scale, 12 * density);
+  const radius = Math.max(legPx * (arc.isAgainstLevel ? 0.3 : 0.15) * scale, 12 * density);
   arcStroke(ctx, at, radius, from, to, place, inks, strong);
   if (!place.withNumbers) return;
-  const middle = (from + to) / 2;
-  const reach = radius + (place.textPx * 0.95 + 6) * density;
-  label(ctx, `${Math.round(arc.deg)}°`, { x: at.x + Math.cos(middle) * reach, y: at.y + Math.sin(middle) * reach }, place, inks, drawn, strong);
+  // Outside the bend there is room; inside, the limbs are.
+  const outward = (from + to) / 2 + Math.PI;
+  const reach = (place.textPx * 1.15 + 10) * density;
+  label(ctx, `${numberText(arc.deg, 'deg')}°`, { x: at.x + Math.cos(outward) * reach, y: at.y + Math.sin(outward) * reach }, place, inks, drawn, strong);
 }
 
 function drawSpan(ctx: DrawingContext, span: Span, legPx: number, place: Placement, inks: Inks, drawn: Box[]): void {
@@ -167,7 +176,7 @@ function drawSpan(ctx: DrawingContext, span: Span, legPx: number, place: Placeme
   }
   line(ctx, [from, to], width, inks.mark, inks.halo, density);
   if (!place.withNumbers) return;
-  label(ctx, `${span.legs.toFixed(2)} legs`, { x: (from.x + to.x) / 2, y: y + (place.textPx * 0.6 + 12) * density }, place, inks, drawn, strong);
+  label(ctx, `${numberText(span.legs, 'leg')} legs`, { x: (from.x + to.x) / 2, y: y + (place.textPx * 0.6 + 12) * density }, place, inks, drawn, strong);
 }
 
 function label(ctx: DrawingContext, text: string, at: ScenePoint, place: Placement, inks: Inks, drawn: Box[], strong: boolean): void {

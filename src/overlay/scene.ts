@@ -25,6 +25,8 @@ export interface Arc {
   readonly a: ScenePoint;
   readonly b: ScenePoint;
   readonly deg: number;
+  /** True when the second arm is only the level, not a limb. */
+  readonly isAgainstLevel: boolean;
   readonly measure: MeasureId;
 }
 
@@ -176,7 +178,7 @@ export function buildScene(reading: Reading, t: number, moment: MomentId | null)
   const valueAt = (measure: Measure, live: number | null): number | null =>
     measure.measured && measure.t !== null && Math.abs(measure.t - t) <= spacing ? measure.value : live;
   const arc = (at: ScenePoint | null, a: ScenePoint | null, b: ScenePoint | null, deg: number | null, measure: MeasureId) => {
-    if (at !== null && a !== null && b !== null && deg !== null) arcs.push({ at, a, b, deg, measure });
+    if (at !== null && a !== null && b !== null && deg !== null) arcs.push({ at, a, b, deg, isAgainstLevel: measure.endsWith('Thigh') || measure.endsWith('.thigh'), measure });
   };
 
   for (const [id, drawing] of Object.entries(DRAWINGS) as [MeasureId, Drawing][]) {

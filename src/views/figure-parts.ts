@@ -1,6 +1,6 @@
 import type { Finding } from '../checker/finding.ts';
-import { numberText, UNIT_WORDS, valueText, valueWithErrorText, VERDICT_WORDS } from '../cues/index.ts';
-import type { Measure } from '../shapes/measure.ts';
+import { bandText, numberText, UNIT_WORDS, valueText, valueWithErrorText, VERDICT_WORDS } from '../cues/index.ts';
+import type { MeasureUnit, Measure } from '../shapes/measure.ts';
 
 /** A measure's figure in two parts, so that the number can stand large before its error and unit: "92°" and "± 4°", "1.14" and "± 0.03 leg lengths". */
 export function figureParts(measure: Measure): { readonly number: string; readonly rest: string } {
@@ -17,5 +17,11 @@ export function figureParts(measure: Measure): { readonly number: string; readon
 /** A verdict in words with the side it lies on, e.g. "Off target, below". */
 export function verdictText(finding: Finding): string {
   const words = VERDICT_WORDS[finding.verdict];
-  return finding.side === null || finding.verdict === 'not-measured' ? words : `${words}, ${finding.side}`;
+  const hasSide = finding.side !== null && (finding.verdict === 'near' || finding.verdict === 'out');
+  return hasSide ? `${words}, ${finding.side}` : words;
+}
+
+/** The band behind "aim", short: degrees keep their sign, lengths in leg lengths stand without the unit that the value carries. */
+export function aimText(band: readonly [number, number], unit: MeasureUnit): string {
+  return bandText(band, unit).replace(` ${UNIT_WORDS.leg}`, '');
 }

@@ -41,7 +41,7 @@ export function Projector({ clip, reading }: { readonly clip: Clip; readonly rea
   return (
     <main className={styles['room']} style={shape}>
       <p className={styles['cue']}>{reading.cues[0]?.text ?? noCueWords(reading.findings)}</p>
-      <div className={styles['frame']}>
+      <div className={styles['frame']} data-projected>
         <Picture clip={clip} reading={reading} textPx={30} />
       </div>
       <div className={styles['figure']}>

@@ -4,6 +4,7 @@ import type { TimeBase } from '../../clip/clip-info.ts';
 import type { Analysis, Reading } from '../../reading/reading.ts';
 import type { Clip } from '../../state/session.ts';
 import { useSession } from '../session-context.ts';
+import { TrimPart } from './trim-part.tsx';
 
 /** Standing heights that are taken, metres; chosen: the smallest child to the tallest adult in a gym. */
 const HEIGHTS_M = { from: 0.8, to: 2.2 };
@@ -57,6 +58,7 @@ export function AboutMeasuring({ clip, analysis, reading }: { readonly clip: Cli
         </div>
         <HeightField key={String(present.heightM)} id={heightId} clip={clip} />
       </div>
+      <TrimPart key={`${analysis.part.fromS} ${analysis.part.toS}`} clip={clip} analysis={analysis} />
       <p className={styles['made']}>
         Measured with {analysis.track.model} on {analysis.track.backend}, {analysis.track.times.length} frames of{' '}
         {analysis.clip.widthPx} × {analysis.clip.heightPx}, {analysis.clip.codec}, {fps.min.toFixed(0) === fps.max.toFixed(0) ? fps.median.toFixed(0) : `${fps.min.toFixed(0)} to ${fps.max.toFixed(0)}`} a second.

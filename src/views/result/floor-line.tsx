@@ -7,32 +7,37 @@ import { MOMENT_WORDS } from '../../cues/index.ts';
 import { useSession, useSessionState } from '../session-context.ts';
 
 const LINE_Y = 16;
-const HEIGHT = 74;
+const HEIGHT = 60;
 
 /**
  * The athlete's floor, exactly as wide as the picture above it: what stands on the line stands under the same spot of the
  * picture. Marked in leg lengths, or in metres when the scale is known, from the front toe in the set.
  */
-export function FloorLine({ reading }: { readonly reading: Reading }) {
+export function FloorLine({ reading, picture }: { readonly reading: Reading; readonly picture: React.RefObject<HTMLElement | null> }) {
   const session = useSession();
   const moment = useSessionState((state) => state.moment);
   const box = useRef<HTMLDivElement>(null);
-  const [widthPx, setWidth] = useState(0);
+  const [{ widthPx, leftPx, picturePx }, setSize] = useState({ widthPx: 0, leftPx: 0, picturePx: 0 });
   useLayoutEffect(() => {
     const element = box.current;
     if (element === null) return;
-    const measure = () => { setWidth(element.clientWidth); };
+    const measure = () => {
+      const over = picture.current?.getBoundingClientRect();
+      const own = element.getBoundingClientRect();
+      setSize({ widthPx: own.width, leftPx: (over?.left ?? own.left) - own.left, picturePx: over?.width ?? own.width });
+    };
     measure();
     const observer = new ResizeObserver(measure);
     observer.observe(element);
+    if (picture.current !== null) observer.observe(picture.current);
     return () => { observer.disconnect(); };
-  }, []);
+  }, [picture]);
 
   const floor = floorPlaces(reading);
-  const scale = widthPx / reading.track.widthPx;
-  const toX = (xPx: number) => xPx * scale;
+  const scale = picturePx / reading.track.widthPx;
+  const toX = (xPx: number) => leftPx + xPx * scale;
   const order = momentsInOrder(reading.moments);
-  const ticks = floor.ticks.filter((tick) => toX(tick.xPx) >= 4 && toX(tick.xPx) <= widthPx - 4);
+  const ticks = floor.ticks.filter((tick) => toX(tick.xPx) >= 16 && toX(tick.xPx) <= widthPx - 20);
   return (
     <div ref={box} className={styles['floor']}>
       {widthPx > 0 && (
@@ -42,7 +47,7 @@ export function FloorLine({ reading }: { readonly reading: Reading }) {
             const hangX = (widthPx * (at + 0.5)) / order.length;
             const isOn = place.moment === moment;
             return place.hangs ? (
-              <path key={`string ${place.moment}`} className={isOn ? styles['stringOn'] : styles['string']} d={`M${toX(place.xPx)} ${LINE_Y} V${LINE_Y + 30} L${hangX} ${HEIGHT}`} />
+              <path key={`string ${place.moment}`} className={isOn ? styles['stringOn'] : styles['string']} d={`M${toX(place.xPx)} ${LINE_Y} V${LINE_Y + 22} L${hangX} ${HEIGHT}`} />
             ) : null;
           })}
           <path d={`M0 ${LINE_Y}H${widthPx}`} className={styles['line']} />
@@ -50,7 +55,7 @@ export function FloorLine({ reading }: { readonly reading: Reading }) {
             <g key={tick.label + String(tick.xPx)}>
               <path d={`M${toX(tick.xPx)} ${LINE_Y}v${tick.label === '' ? 6 : 10}`} className={styles['tick']} />
               {tick.label !== '' && (
-                <text x={toX(tick.xPx)} y={LINE_Y + 26} className={styles['number']}>{tick.label}</text>
+                <text x={toX(tick.xPx)} y={LINE_Y + 25} className={styles['number']}>{tick.label}</text>
               )}
             </g>
           ))}
@@ -76,7 +81,6 @@ export function FloorLine({ reading }: { readonly reading: Reading }) {
           />
         </svg>
       )}
-      <p className={styles['unit']}>{floor.unitWords}</p>
       <ul className="visually-hidden">
         {floor.places.map((place) => (
           <li key={place.moment}>{MOMENT_WORDS[place.moment].name}: {place.words}</li>

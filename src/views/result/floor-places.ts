@@ -29,7 +29,6 @@ export interface FloorPlace {
 export interface Floor {
   readonly places: readonly FloorPlace[];
   readonly ticks: readonly { readonly xPx: number; readonly label: string }[];
-  readonly unitWords: string;
   readonly words: string;
 }
 
@@ -102,13 +101,19 @@ export function floorPlaces(reading: Reading): Floor {
   for (let half = -8; half <= 24; half += 1) {
     const xPx = origin + travel * half * 0.5 * unitPx;
     if (xPx < 0 || xPx > track.widthPx) continue;
-    ticks.push({ xPx, label: half % 2 === 0 ? String(half / 2).replace('-', '−') : '' });
+    ticks.push({ xPx, label: half % 2 === 0 ? tickLabel(half / 2, unit) : '' });
   }
   const end = places.find((each) => each.moment === 'hands');
   return {
     places,
     ticks,
-    unitWords: unit === 'legs' ? 'leg lengths from the mark' : 'metres from the mark',
     words: `Floor line${end === undefined ? '' : `: first hand ${end.words}`}.`,
   };
+}
+
+/** A whole distance on the floor line, e.g. "mark" at 0, "1 leg", "2 legs", "−1", "2 m". */
+function tickLabel(count: number, unit: 'legs' | 'm'): string {
+  if (count === 0) return 'mark';
+  if (count < 0) return `−${-count}`;
+  return unit === 'm' ? `${count} m` : `${count} ${count === 1 ? 'leg' : 'legs'}`;
 }

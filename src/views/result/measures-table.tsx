@@ -1,13 +1,13 @@
 import styles from './measures-table.module.css';
 import type { MomentId } from '../../phases/moment.ts';
-import type { Analysis, Reading } from '../../reading/reading.ts';
+import type { Reading } from '../../reading/reading.ts';
 import { MEASURE_IDS, type Measure, type MeasureId } from '../../shapes/measure.ts';
 import { momentOfMeasure } from '../../state/moment-of-measure.ts';
 import { momentsInOrder } from '../../state/moments-in-order.ts';
 import { nearestFrame } from '../../state/step-frame.ts';
 import type { Clip } from '../../state/session.ts';
-import { bandText, MEASURE_NAMES, MOMENT_WORDS, VERDICT_WORDS, WHY_WORDS } from '../../cues/index.ts';
-import { figureParts, verdictText } from '../figure-parts.ts';
+import { MEASURE_NAMES, MOMENT_WORDS, VERDICT_WORDS, WHY_WORDS } from '../../cues/index.ts';
+import { aimText, figureParts, verdictText } from '../figure-parts.ts';
 import { VerdictMark, verdictClass } from '../parts/verdict-mark.tsx';
 import { useSession, useSessionState } from '../session-context.ts';
 import { Gauge } from './gauge.tsx';
@@ -15,7 +15,6 @@ import { freeMoment, moveMoment } from './move-moment.ts';
 
 interface TableProps {
   readonly clip: Clip;
-  readonly analysis: Analysis;
   readonly reading: Reading;
 }
 
@@ -138,7 +137,7 @@ function MeasureRow({ id, measure, reading, isPointedOut }: {
           </td>
           <td role="cell" className={styles['gauge']}>
             {finding !== undefined && measure.unit !== 'side' && measure.unit !== 'count' && <Gauge finding={finding} />}
-            {finding !== undefined && measure.unit !== 'side' && <span className={styles['band']}>aim {bandText(finding.band, measure.unit)}</span>}
+            {finding !== undefined && measure.unit !== 'side' && <span className={styles['band']}>aim {aimText(finding.band, measure.unit)}</span>}
           </td>
           <td role="cell" className={styles['verdict']}>
             {finding !== undefined && verdict !== undefined ? (

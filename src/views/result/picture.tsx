@@ -6,7 +6,7 @@ import { MOMENT_IDS } from '../../phases/moment.ts';
 import type { Reading } from '../../reading/reading.ts';
 import type { Clip } from '../../state/session.ts';
 import { nearestFrame } from '../../state/step-frame.ts';
-import { useSession, useSessionState } from '../session-context.ts';
+import { usePlayhead, useSession, useSessionState } from '../session-context.ts';
 
 /** Longest wait for the first shown frame before the clip's own zero is taken as origin, milliseconds. */
 const ORIGIN_WAIT_MS = 1500;
@@ -164,8 +164,20 @@ export function Picture({ clip, reading, textPx = 17 }: { readonly clip: Clip; r
         onClick={() => { playhead.toggle(); }}
       />
       <canvas ref={canvas} className={styles['drawing']} aria-hidden="true" />
+      <TimeReadout reading={reading} />
       {clip.isDemo && <p className={styles['invented']}>Invented athlete, drawn by computer</p>}
       {cannotPlay && <p className={styles['cannot']}>This browser can measure this clip but cannot play it. The stills below come from the decoder.</p>}
     </div>
+  );
+}
+
+/** The time and the number of the frame on screen. */
+function TimeReadout({ reading }: { readonly reading: Reading }) {
+  const t = usePlayhead((state) => state.t);
+  const { times } = reading.track;
+  return (
+    <p className={styles['time']}>
+      {t.toFixed(3)} s, frame {nearestFrame(times, t) + 1} of {times.length}
+    </p>
   );
 }

@@ -17,11 +17,11 @@ export function ResultScreen({ clip, analysis, reading }: { readonly clip: Clip;
     <div className={styles['result']}>
       <CueTape reading={reading} />
       <div className={styles['columns']}>
-        <Stage clip={clip} analysis={analysis} reading={reading} stills={stills} />
+        <Stage clip={clip} durationS={analysis.clip.durationS} reading={reading} stills={stills} />
         <div className={styles['read']}>
           <ReadAs clip={clip} reading={reading} />
           <PeopleChoice clip={clip} analysis={analysis} />
-          <MeasuresTable clip={clip} analysis={analysis} reading={reading} />
+          <MeasuresTable clip={clip} reading={reading} />
           <AboutMeasuring clip={clip} analysis={analysis} reading={reading} />
           <Cautions start={reading.start.value} />
         </div>

@@ -31,8 +31,7 @@ export function StillsStrip({ reading, stills }: { readonly reading: Reading; re
               onClick={() => { session.showMoment(id); }}
             >
               <Still reading={reading} moment={id} bitmap={stills.get(id) ?? null} crop={crops.get(id) ?? null} />
-              <span className={styles['name']}>{MOMENT_WORDS[id].name}</span>
-              <span className={styles['time']}>{moment.found ? `${moment.t.toFixed(2)} s` : 'not found'}</span>
+              <span className={styles['name']}>{MOMENT_WORDS[id].name}{!moment.found && ', not found'}</span>
             </button>
           </li>
         );
@@ -54,17 +53,20 @@ function Still({ reading, moment, bitmap, crop }: {
     if (surface == null || ctx == null || crop === null) return;
     const draw = () => {
       const density = Math.min(window.devicePixelRatio || 1, 3);
-      const side = Math.round(surface.clientWidth * density);
-      if (side === 0) return;
-      surface.width = side;
-      surface.height = side;
-      const scale = side / crop.sidePx;
+      const width = Math.round(surface.clientWidth * density);
+      const height = Math.round(surface.clientHeight * density);
+      if (width === 0 || height === 0) return;
+      surface.width = width;
+      surface.height = height;
+      const scale = Math.min(width, height) / crop.sidePx;
+      const left = crop.x + crop.sidePx / 2 - width / scale / 2;
+      const top = crop.y + crop.sidePx / 2 - height / scale / 2;
       const shown = reading.moments[moment];
       if (bitmap !== null) {
         const perPicture = bitmap.width / reading.track.widthPx;
-        ctx.drawImage(bitmap, crop.x * perPicture, crop.y * perPicture, crop.sidePx * perPicture, crop.sidePx * perPicture, 0, 0, side, side);
+        ctx.drawImage(bitmap, left * perPicture, top * perPicture, (width / scale) * perPicture, (height / scale) * perPicture, 0, 0, width, height);
       }
-      ctx.translate(-crop.x * scale, -crop.y * scale);
+      ctx.translate(-left * scale, -top * scale);
       const scene = shown.found ? buildScene(reading, shown.t, moment) : null;
       if (scene !== null) {
         drawScene(ctx, scene, { scale, density: density * 0.55, bodyAlpha: bitmap === null ? 1 : 0.55, measure: null, withNumbers: false, textPx: 12 });

@@ -2,7 +2,7 @@ import styles from './transport.module.css';
 import buttons from '../parts/buttons.module.css';
 import { Icon } from '../parts/icon.tsx';
 import type { Reading } from '../../reading/reading.ts';
-import { nearestFrame, stepFrame } from '../../state/step-frame.ts';
+import { stepFrame } from '../../state/step-frame.ts';
 import type { OverlayMode } from '../../state/session.ts';
 import { usePlayhead, useSession, useSessionState } from '../session-context.ts';
 
@@ -19,7 +19,7 @@ const OVERLAYS: readonly { readonly mode: OverlayMode; readonly word: string }[]
 ];
 
 /** Play, step, speed, and what is drawn on the picture. */
-export function Transport({ reading, isTrimming, onTrim }: { readonly reading: Reading; readonly isTrimming: boolean; readonly onTrim: () => void }) {
+export function Transport({ reading }: { readonly reading: Reading }) {
   const session = useSession();
   const isPlaying = usePlayhead((state) => state.isPlaying);
   const rate = usePlayhead((state) => state.rate);
@@ -35,7 +35,6 @@ export function Transport({ reading, isTrimming, onTrim }: { readonly reading: R
       <button type="button" className={buttons['bare']} aria-label="One frame on" onClick={() => { stepFrame(session.playhead, reading.track, 1); }}>
         <Icon name="on" />
       </button>
-      <TimeReadout reading={reading} />
       <fieldset className={styles['choice']}>
         <legend className="visually-hidden">Speed</legend>
         {RATES.map((each) => (
@@ -52,19 +51,6 @@ export function Transport({ reading, isTrimming, onTrim }: { readonly reading: R
           </button>
         ))}
       </fieldset>
-      <button type="button" className={buttons['bare']} aria-expanded={isTrimming} onClick={onTrim}>
-        Part
-      </button>
     </div>
-  );
-}
-
-function TimeReadout({ reading }: { readonly reading: Reading }) {
-  const t = usePlayhead((state) => state.t);
-  const frame = nearestFrame(reading.track.times, t) + 1;
-  return (
-    <p className={styles['time']}>
-      <span>{t.toFixed(3)} s</span> <span className={styles['frame']}>frame {frame} of {reading.track.times.length}</span>
-    </p>
   );
 }

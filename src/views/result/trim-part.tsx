@@ -9,7 +9,7 @@ import { useSession } from '../session-context.ts';
 const SHORTEST_S = 0.5;
 
 /** Another part of the clip: from here to there, then measure that. */
-export function TrimPart({ clip, analysis, onDone }: { readonly clip: Clip; readonly analysis: Analysis; readonly onDone: () => void }) {
+export function TrimPart({ clip, analysis }: { readonly clip: Clip; readonly analysis: Analysis }) {
   const session = useSession();
   const fromId = useId();
   const toId = useId();
@@ -19,12 +19,13 @@ export function TrimPart({ clip, analysis, onDone }: { readonly clip: Clip; read
   const isLongEnough = toS - fromS >= Math.min(SHORTEST_S, durationS);
   const show = (t: number) => { session.playhead.seek(t); };
   return (
+    <details className={styles['part']}>
+      <summary>Another part of the clip</summary>
     <form
       className={styles['trim']}
       onSubmit={(event) => {
         event.preventDefault();
         session.rerun(clip.id, { trim: { fromS, toS } });
-        onDone();
       }}
     >
       <p>
@@ -40,11 +41,12 @@ export function TrimPart({ clip, analysis, onDone }: { readonly clip: Clip; read
       <p className={styles['ways']}>
         <button type="submit" className={buttons['tape']} disabled={!isLongEnough}>Measure this part</button>
         {!analysis.part.proposed && (
-          <button type="button" className={buttons['quiet']} onClick={() => { session.rerun(clip.id, { trim: null }); onDone(); }}>
+          <button type="button" className={buttons['quiet']} onClick={() => { session.rerun(clip.id, { trim: null });}}>
             Let Lungeline propose it
           </button>
         )}
       </p>
     </form>
+    </details>
   );
 }
