@@ -4,6 +4,7 @@ export type { CuePair } from './en.ts';
 export { builtInCue } from './en.ts';
 export { MEASURE_NAMES, MEASURE_SHORT_NAMES, MOMENT_WORDS, START_WORDS, UNIT_WORDS, VERDICT_WORDS } from './measure-words.ts';
 export { bandText, figureText, numberText, valueText, valueWithErrorText } from './phrase.ts';
+export { noCueWords } from './no-cue-words.ts';
 export type { ProblemWords } from './problem-words.ts';
 export { problemWords } from './problem-words.ts';
 export type { WhyWords } from './why-words.ts';

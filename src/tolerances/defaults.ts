@@ -36,7 +36,7 @@ const shown = (importance: Importance, basis: Basis): Draft => ({ band: null, so
 const perStart = <T>(usual: T, others: Partial<Readonly<Record<StartId, T>>>): ((start: StartId) => T) => (start) => others[start] ?? usual;
 
 const PASSE_KNEE = geometry(
-  'Toe at the other knee gives 42.9°, ankle at the other knee 59.9° (law of cosines, segment lengths of Drillis & Contini 1966); widened by 5° at the upper end. No published rule: your coach picks the shape.',
+  'Toe at the other knee gives 42.9°, ankle at the other knee 59.9° (law of cosines, segment lengths of Drillis & Contini 1966); rounded to 45° and widened by 5° at the upper end. No published rule: your coach picks the shape.',
 );
 const THIGH_LEVEL = geometry('Toe at the other knee puts the thigh 4° above level (segment lengths of Drillis & Contini 1966); ± 10° is the automatic error floor.');
 const THIGH_DRIVE = geometry(
@@ -44,14 +44,15 @@ const THIGH_DRIVE = geometry(
 );
 const LANDING_LEAN = practice('Lean on landing the lunge 20° ± 10°: common practice, no source.');
 const HOP_LEAN = practice('Upright push into a hop or hurdle that lands at 20° ± 10°: common practice, no source.');
-const DRIVE_LEAN = published(
-  'Upper end: whole-body direction 40–45° out of sprint blocks (Harland & Steele 1997), used as a limit, since the trunk of a tumbler stays more upright than that. Lower end: common practice, no source.',
+const DRIVE_LEAN = practice(
+  'Wide on purpose: common practice, no source. The upper end is the direction of 40–45° in which a sprinter leaves the blocks (Harland & Steele 1997), taken as a limit for a trunk that stays more upright.',
 );
 const LUNGE = geometry(
   'Straight legs opened 65° span 1.07 leg lengths, opened 85° span 1.35 (2 sin of half the angle). That a lunge opens the legs that far: common practice, no source.',
 );
 const STRAIGHT_PUSH = errorFloor('Straight is 180°; 20° is twice the automatic error floor of 10°. That the push ends straight: common practice, no source.');
-const OWN_BEST = errorFloor('Compared with the athlete’s own reps, not with a band: speed noise is as large as the differences between athletes.');
+const OWN_BEST = errorFloor('Compared with the athlete’s own reps, not with a band: speed from one camera is off by 0.26 m/s in published work (Needham 2021).');
+const OWN_REPS = practice('Compared with the athlete’s own reps, not with a band. No published target; common practice, no source.');
 const OWN_MEDIAN = errorFloor('Compared with the athlete’s own median: one frame at 30 fps is a tenth of a flight. No published target.');
 
 /** Importance 5 is what the start is used for: common practice, no source. */
@@ -103,18 +104,18 @@ const DRAFTS: Readonly<Record<MeasureId, (start: StartId) => Draft>> = {
   'plant.frontKnee': () =>
     scored([130, 160], 10, 2, practice('Lands longer than the 130° ± 15° to which it bends by hand contact. Common practice, no source.')),
   'kick.split': () => scored([125, 180], 15, 3, practice('Goal 135°; a full 180° belongs to leaps, not to the first hand of a round-off. Common practice, no source.')),
-  'kick.rate': () => shown(2, OWN_BEST),
+  'kick.rate': () => shown(2, OWN_REPS),
   'kick.rearKnee': () => scored([165, 180], 15, 2, practice('Straight kicking leg; 15° is also the smallest angle step seen in a judging text. Common practice, no source.')),
   'steps.count': () => scored([2, 2], 0, 4, practice('The start is named for it: two steps before the hurdle.')),
   'steps.length[1]': () =>
-    scored([0.7, 1.0], 0.1, 3, published('Women sprinters 0.82–1.07 m (Valamatos 2022), about 0.93–1.21 leg lengths; tumblers and children step shorter (common practice, no source).')),
+    scored([0.7, 1.0], 0.1, 3, practice('Shorter than the 0.82–1.07 m of women sprinters out of blocks (Valamatos 2022), about 0.93–1.21 leg lengths. Common practice, no source.')),
   'steps.length[2]': () =>
-    scored([0.9, 1.2], 0.1, 3, published('Women sprinters 1.06–1.30 m (Valamatos 2022), longer than the first step; tumblers and children step shorter (common practice, no source).')),
+    scored([0.9, 1.2], 0.1, 3, practice('Longer than the first step, shorter than the 1.06–1.30 m of women sprinters out of blocks (Valamatos 2022). Common practice, no source.')),
   'steps.time[1]': () => shown(1, OWN_MEDIAN),
   'steps.time[2]': () => shown(1, OWN_MEDIAN),
   'steps.firstLeg': () => scored([1, 1], 0, 5, practice('A two-step run starts on the lead leg. Common practice, no source.')),
-  'time.toPlant': () => shown(3, OWN_BEST),
-  'time.toHands': () => shown(3, OWN_BEST),
+  'time.toPlant': () => shown(3, OWN_REPS),
+  'time.toHands': () => shown(3, OWN_REPS),
   'mark.toHands': () => shown(3, practice('Compared with the athlete’s own mark, not with a band: the spread over reps is what counts. Common practice, no source.')),
 };
 

@@ -11,6 +11,7 @@ import {
   MEASURE_NAMES,
   MEASURE_SHORT_NAMES,
   MOMENT_WORDS,
+  noCueWords,
   numberText,
   problemWords,
   START_CAUTIONS,
@@ -146,6 +147,18 @@ describe('cues', () => {
     ];
     expect(cuesFor(findings, 'power-hurdle', DEFAULT_PROFILE).map((cue) => cue.measure)).toEqual(['plant.lungeRatio', 'passe.knee', 'plant.trunkLean']);
     expect(cuesFor([], 'power-hurdle', DEFAULT_PROFILE)).toEqual([]);
+  });
+
+  test('without a cue the words tell on target from too close, and from nothing scored; with one due there are none', () => {
+    const onTarget = finding('passe.knee', 'in-band', null, 0);
+    const close = finding('plant.trunkLean', 'too-close', 'below', 0);
+    const none: Finding = { ...finding('kick.split', 'not-measured', null, 0), value: null, ci95: null, why: 'not-in-view' };
+    expect(noCueWords([onTarget])).toMatch(/^All shapes are on target/);
+    expect(noCueWords([onTarget, none])).toMatch(/could be measured is on target/);
+    expect(noCueWords([onTarget, close, none])).toMatch(/too close to call/);
+    expect(noCueWords([none])).toMatch(/^Nothing could be scored/);
+    expect(noCueWords([])).toMatch(/^Nothing could be scored/);
+    expect(noCueWords([onTarget, finding('plant.trunkLean', 'near', 'below', 1)])).toBeNull();
   });
 
   test('the coach’s own words replace the built-in cue on their side only', () => {

@@ -207,7 +207,7 @@ function listText(): string {
   return lines(
     '# Measures',
     '',
-    'One page a measure. Written by `node tools/docs/write-measure-pages.mjs` from `tools/docs/measure-pages.ts` and the code; a test fails when they differ.',
+    'One page a measure. Written by `node tools/run.mjs tools/docs/write-docs.ts` from `tools/docs/measure-pages.ts` and the code; a test fails when they differ.',
     'Signs and units: [conventions](../conventions.md). Bands and their basis: [tolerances](../tolerances.md). How far off: docs/accuracy.md.',
     '',
     '| id | what | starts |',
