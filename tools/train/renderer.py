@@ -152,7 +152,7 @@ class GpuKernels:
     def __init__(self, source):
         import cupy
         self.cp = cupy
-        self.module = cupy.RawModule(code=open(source).read(), options=('-std=c++14', '--use_fast_math'))
+        self.module = cupy.RawModule(code=open(source).read(), options=('-std=c++17', '--use_fast_math'))
         self.fn = {k: self.module.get_function(k) for k in ('skin', 'raster', 'shade')}
 
     def __call__(self, name, items, *args):

@@ -1,0 +1,257 @@
+"""Trains joint heads on endless rendered crops. See README.md for the recipe.
+
+  python3 train.py --banks a [b …] --held b --model DIR/blazepose-full --out OUT --seconds 450
+"""
+import argparse
+import json
+import os
+import threading
+import queue
+import time
+
+import numpy as np
+import torch
+import torch.nn as nn
+import torch.nn.functional as F
+
+from backbone import STOCK, TAPS, Backbone, stock_landmarks
+from head import CELL, J, Head, angle, decode, export, loss_of, shapes, turn
+from renderer import JOINTS, SZ, Bank, CpuKernels, GpuKernels, Renderer, camera_faults
+
+ap = argparse.ArgumentParser()
+ap.add_argument('--banks', nargs='+', required=True)
+ap.add_argument('--held', default=None)
+ap.add_argument('--model', required=True)
+ap.add_argument('--out', required=True)
+ap.add_argument('--seconds', type=float, default=60)
+ap.add_argument('--batch', type=int, default=192)
+ap.add_argument('--lr', type=float, default=2.5e-3)
+ap.add_argument('--init', default=None)
+ap.add_argument('--heads', nargs='+', default=['M', 'S'])
+ap.add_argument('--evals', type=int, default=16)
+ap.add_argument('--cpu', default=None, help='path of the kernels built by g++')
+ap.add_argument('--seed', type=int, default=1)
+ap.add_argument('--blends', type=float, default=0.0)
+A = ap.parse_args()
+dev = 'cpu' if A.cpu else 'cuda'
+half = torch.float32 if A.cpu else torch.float16
+os.makedirs(A.out, exist_ok=True)
+torch.manual_seed(A.seed)
+if dev == 'cuda':
+    torch.backends.cudnn.benchmark = True
+    torch.backends.cuda.matmul.allow_tf32 = True
+    torch.backends.cudnn.allow_tf32 = True
+
+here = os.path.dirname(os.path.abspath(__file__))
+kernels = CpuKernels(A.cpu) if A.cpu else GpuKernels(os.path.join(here, 'render.cu'))
+t_start = time.time()
+bank = Bank(A.banks, dev)
+held = Bank([A.held], dev) if A.held else None
+backbone = Backbone(A.model + '.json', A.model + '.bin', STOCK + [t[0] for t in TAPS]).to(dev).eval()
+if dev == 'cuda':
+    backbone = backbone.half().to(memory_format=torch.channels_last)
+print(f'ready after {time.time() - t_start:.1f} s, {len(bank.meta)} poses', flush=True)
+
+CONFIGS = {'M': dict(), 'S': dict(early=False, finest=False, c64=40, b64=1, b32=2), 'L': dict(c64=64, c32=112, c16=160, b64=3, b32=3), 'N': dict(finest=False)}
+
+
+@torch.no_grad()
+def features(x):
+    if dev == 'cuda':
+        x = x.half().to(memory_format=torch.channels_last)
+    o = backbone(x)
+    return o[:3], o[3:]
+
+
+def sample(R, b, n, mild=False):
+    x, kp = R.draw(R.rng.integers(0, len(b.meta), n), mild)
+    return camera_faults(x, R.rng, 0.6 if mild else 1.0), kp
+
+
+class Flat(nn.Module):
+    """The cheap rival: an MLP from the stock landmarks and scores to joint places."""
+
+    def __init__(self, wide=512):
+        super().__init__()
+        self.n = nn.Sequential(nn.Linear(195, wide), nn.ReLU(), nn.Linear(wide, wide), nn.ReLU(), nn.Linear(wide, J * 2))
+
+    def forward(self, ld):
+        r = ld.float().reshape(-1, 39, 5)
+        c = r[:, 33:34, :2]
+        z = torch.cat([(r[..., :2] - c) / 64, r[..., 2:3] / 128, torch.sigmoid(r[..., 3:])], 2).flatten(1)
+        # starts from the stock points
+        pick = [0, 7, 8, 11, 12, 13, 14, 15, 16, 23, 24, 25, 26, 27, 28, 29, 30, 31, 32]
+        return r[:, pick, :2] + 16 * self.n(z).reshape(-1, J, 2), z
+
+
+heads = {k: Head(**CONFIGS[k]).to(dev) for k in A.heads}
+if dev == 'cuda':
+    heads = {k: h.to(memory_format=torch.channels_last) for k, h in heads.items()}
+if A.init:
+    for k in heads:
+        heads[k].load_state_dict(torch.load(f'{A.init}/{k}.pt', map_location=dev))
+shadow = {k: {n: v.detach().clone() for n, v in h.state_dict().items()} for k, h in heads.items()}
+flat = Flat().to(dev)
+opts = {k: torch.optim.AdamW(h.parameters(), A.lr, weight_decay=1e-4, betas=(0.9, 0.98)) for k, h in heads.items()}
+fopt = torch.optim.Adam(flat.parameters(), 1e-3)
+gram, moment = torch.zeros(196, 196, device=dev, dtype=torch.float64), torch.zeros(196, J * 2, device=dev, dtype=torch.float64)
+for k, h in heads.items():
+    print(k, f'{sum(p.numel() for p in h.parameters()) / 1e3:.0f} k weights, {h.macs() / 1e6:.0f} M multiply-adds', flush=True)
+
+R = Renderer(bank, kernels, A.seed)
+t0, step, log = time.time(), 0, []
+amp = torch.autocast('cuda', dtype=torch.float16) if dev == 'cuda' else torch.autocast('cpu', enabled=False)
+scalers = {k: torch.cuda.amp.GradScaler(enabled=dev == 'cuda') for k in heads}
+tick = {}
+while True:
+    frac = (time.time() - t0) / A.seconds
+    if frac >= 1:
+        break
+    lr = A.lr * min(1, (step + 1) / 300) * (0.5 * (1 + np.cos(np.pi * frac)) * 0.98 + 0.02)
+    x, kp = sample(R, bank, A.batch)
+    (ld, flag, heat), f = features(x)
+    report = {}
+    for k, h in heads.items():
+        h.train()
+        for g in opts[k].param_groups:
+            g['lr'] = lr
+        with amp:
+            raw = h(f)
+        loss = loss_of(raw, kp)
+        opts[k].zero_grad(set_to_none=True)
+        scalers[k].scale(loss).backward()
+        scalers[k].unscale_(opts[k])
+        torch.nn.utils.clip_grad_norm_(h.parameters(), 5.0)
+        scalers[k].step(opts[k])
+        scalers[k].update()
+        report[k] = loss.detach()
+        decay = min(0.999, (step + 1) / (step + 10))
+        with torch.no_grad():
+            for n, v in h.state_dict().items():
+                if v.dtype.is_floating_point:
+                    shadow[k][n].mul_(decay).add_(v, alpha=1 - decay)
+                else:
+                    shadow[k][n].copy_(v)
+    if A.blends == 0:
+        fxy, z = flat(ld)
+        ins = ((kp > 1) & (kp < 255)).all(2, keepdim=True).float()
+        fl = (F.smooth_l1_loss(fxy, kp, reduction='none', beta=1.0) * ins).mean()
+        for g in fopt.param_groups:
+            g['lr'] = 1e-3 * (lr / A.lr)
+        fopt.zero_grad(); fl.backward(); fopt.step()
+        with torch.no_grad():
+            z1 = torch.cat([z, torch.ones_like(z[:, :1])], 1).double()
+            r = ld.float().reshape(-1, 39, 5)
+            y = ((kp - r[:, 33:34, :2]) / 64).flatten(1).double()
+            gram += z1.T @ z1
+            moment += z1.T @ y
+    step += 1
+    if step % 100 == 0 or step == 3:
+        line = {k: round(float(v), 3) for k, v in report.items()}
+        if not all(np.isfinite(v) for v in line.values()):
+            print('not finite', line, flush=True)
+        print(f'{time.time() - t0:6.1f} s step {step} {step * A.batch / (time.time() - t0):.0f} pictures/s lr {lr:.1e} {line} flat {float(fl) if A.blends == 0 else 0:.3f}', flush=True)
+print(f'{step} steps, {step * A.batch} pictures', flush=True)
+for k, h in heads.items():
+    torch.save(h.state_dict(), f'{A.out}/{k}.last.pt')
+    h.load_state_dict(shadow[k])
+    h.eval()
+    torch.save(h.state_dict(), f'{A.out}/{k}.pt')
+ridge = torch.linalg.solve(gram + 1e-3 * len(gram) * torch.eye(196, device=dev, dtype=torch.float64), moment).float() if A.blends == 0 else None
+
+STOCK_OF = [0, 7, 8, 11, 12, 13, 14, 15, 16, 23, 24, 25, 26, 27, 28, 29, 30, 31, 32]
+
+
+@torch.no_grad()
+def evaluate(b, seed, mild, name):
+    R = Renderer(b, kernels, seed)
+    rows = {}
+    truth, view, depth, stats = [], [], [], {}
+    for _ in range(A.evals):
+        x, kp = sample(R, b, A.batch, mild)
+        (ld, flag, heat), f = features(x)
+        st, score, raw_st = stock_landmarks(ld, heat)
+        got = {'stock': (st[:, STOCK_OF], None, None)}
+        if ridge is not None:
+            fxy, z = flat(ld)
+            got['mlp'] = (fxy, None, None)
+            zr = torch.cat([z, torch.ones_like(z[:, :1])], 1)
+            got['ridge'] = ((zr @ ridge).reshape(-1, J, 2) * 64 + ld.float().reshape(-1, 39, 5)[:, 33:34, :2], None, None)
+        for k, h in heads.items():
+            with amp:
+                raw = h(f)
+            xy, logb, mass, _ = decode(raw)
+            got[k] = (xy, logb, mass)
+        for k, (xy, logb, mass) in got.items():
+            rows.setdefault(k, []).append((xy.cpu(), None if logb is None else logb.cpu(), None if mass is None else mass.cpu()))
+        truth.append(kp.cpu()); view.append(R.info['yaw']); depth.append(np.stack([R.info['entry'], R.info['shutter']], 1))
+    kp = torch.cat(truth); yaw = np.concatenate(view)
+    off = np.abs((yaw + 90) % 180 - 90)
+    side = torch.from_numpy(off <= 20)
+    inside = ((kp > 1) & (kp < 255)).all(2)
+    tk, tt = shapes(kp)
+    out = {}
+    for k, parts in rows.items():
+        xy = torch.cat([p[0] for p in parts])
+        e = (xy - kp).norm(dim=2)
+        kk, tr = shapes(xy)
+        dk = torch.rad2deg(kk - tk); dt = torch.rad2deg(turn(tt, tr))
+        # lean is signed toward the picture's right: make it toward the bend of the knees, i.e. forward, by the toes
+        fwd = torch.sign((kp[:, [17, 18], 0] - kp[:, [15, 16], 0]).sum(1))
+        dt = dt * fwd
+        m = side & inside[:, 9:15].all(1)
+        bent = (torch.rad2deg(tk) < 110)
+        mid = (torch.rad2deg(tk) >= 110) & (torch.rad2deg(tk) < 150)
+        strg = torch.rad2deg(tk) >= 150
+        mm = m[:, None]
+        s = lambda d, w: [round(float(d[w].abs().mean()), 2), round(float(d[w].mean()), 2), round(float(d[w].abs().median()), 2)]
+        leg = lambda q: sum((q[:, a] - q[:, b]).norm(dim=1) + (q[:, b] - q[:, c]).norm(dim=1) for a, b, c in ((9, 11, 13), (10, 12, 14))) / 2
+        lr = (xy[:, 13] - xy[:, 14]).norm(dim=1) / leg(xy) - (kp[:, 13] - kp[:, 14]).norm(dim=1) / leg(kp)
+        r = {'joint px mean': round(float(e[inside].mean()), 2), 'joint px median': round(float(e[inside].median()), 2),
+             'knee <110': s(dk, mm & bent), 'knee 110-150': s(dk, mm & mid), 'knee >150': s(dk, mm & strg), 'trunk': s(dt, m), 'lunge ratio': [round(float(lr[m].abs().mean()), 4), round(float(lr[m].mean()), 4)],
+             'per joint': {n: round(float(e[:, i][inside[:, i]].mean()), 2) for i, n in enumerate(JOINTS)}}
+        if parts[0][1] is not None:
+            b = torch.cat([p[1] for p in parts]).exp(); mass = torch.cat([p[2] for p in parts])
+            sd = b * 2 ** 0.5
+            zz = (xy - kp).abs() / sd[..., None]
+            r['within 1.96 sd'] = round(float((zz[inside] < 1.96).float().mean()), 4)
+            r['z95'] = round(float(torch.quantile(zz[inside].flatten()[:400000], 0.95)), 3)
+            r['z95 per joint'] = {n: round(float(torch.quantile(zz[:, i][inside[:, i]].flatten(), 0.95)), 2) for i, n in enumerate(JOINTS)}
+            r['mean sd'] = round(float(sd[inside].mean()), 2)
+            # accuracy by stated sd
+            q = torch.quantile(sd[inside], torch.tensor([0.25, 0.5, 0.75, 0.9]))
+            r['sd quartiles'] = [round(float(v), 2) for v in q]
+        out[k] = r
+        short = {a: v for a, v in r.items() if not a.startswith('per') and not a.endswith('per joint')}
+        print(name, k, json.dumps(short), flush=True)
+    return out
+
+
+result = {'steps': step, 'pictures': step * A.batch}
+sets = [('own bodies', bank, 991, False)]
+if held is not None:
+    sets += [('held-out bodies', held, 992, False), ('held-out bodies, mild', held, 993, True)]
+for name, b, seed, mild in sets:
+    result[name] = evaluate(b, seed, mild, name)
+json.dump(result, open(f'{A.out}/result.json', 'w'), indent=1)
+for k, h in heads.items():
+    export(h, f'{A.out}/joint-head-{k}', {})
+# one fixed crop with all outputs, for the golden test, and a contact sheet
+R = Renderer(held or bank, kernels, 77)
+x, kp = sample(R, held or bank, min(A.batch, 24))
+with torch.no_grad():
+    (ld, flag, heat), f = features(x)
+    first = next(iter(heads))
+    with amp:
+        raw = heads[first](f)
+    xy, logb, mass, _ = decode(raw)
+from PIL import Image, ImageDraw
+sheet = Image.new('RGB', (SZ * 6, SZ * 4))
+for i in range(min(24, len(x))):
+    im = Image.fromarray((x[i].permute(1, 2, 0).cpu().numpy() * 255).astype(np.uint8))
+    d = ImageDraw.Draw(im)
+    for a, b in ((3, 4), (9, 10), (3, 9), (4, 10), (9, 11), (11, 13), (10, 12), (12, 14), (3, 5), (5, 7), (4, 6), (6, 8)):
+        for pts, col in ((kp, (0, 255, 0)), (xy, (255, 60, 60))):
+            d.line([tuple(pts[i, a].tolist()), tuple(pts[i, b].tolist())], fill=col)
+    sheet.paste(im, ((i % 6) * SZ, (i // 6) * SZ))
+sheet.save(f'{A.out}/sheet.jpg', quality=85)
