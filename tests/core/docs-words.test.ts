@@ -2,6 +2,8 @@ import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { CAUTIONS } from '../../src/cues/index.ts';
 import { lengthLoss, outOfPlaneScaleError, worstAngleErrorDeg } from '../../src/geometry/index.ts';
+import { MEASURE_IDS } from '../../src/shapes/measure.ts';
+import { START_IDS, START_NAMES } from '../../src/starts/start.ts';
 import { readToleranceFile, TOLERANCE_FORMAT, TOLERANCE_VERSION } from '../../src/tolerances/index.ts';
 import { durationSdS } from '../../src/units/frame-timing.ts';
 
@@ -16,6 +18,22 @@ describe('docs', () => {
         expect(existsSync(new URL(target ?? '', new URL(path, ROOT))), `${path}: ${target}`).toBe(true);
       }
     }
+  });
+
+  test('every npm command of README and DEVELOPERS is in package.json, every code path that they name exists', () => {
+    const scripts = Object.keys((JSON.parse(read('package.json')) as { scripts: Record<string, string> }).scripts);
+    for (const path of ['README.md', 'DEVELOPERS.md']) {
+      const text = read(path);
+      for (const [, name] of text.matchAll(/npm run ([\w:]+)/g)) expect(scripts, `${path}: ${name}`).toContain(name);
+      for (const [, target] of text.matchAll(/`((?:src|workers|tools|tests)\/[\w./-]+)`/g)) expect(existsSync(new URL(target ?? '', ROOT)), `${path}: ${target}`).toBe(true);
+    }
+    expect(scripts).toEqual(expect.arrayContaining(['start', 'test', 'types', 'lint', 'unit', 'browser']));
+  });
+
+  test('README counts the measures and names every start', () => {
+    const text = read('README.md');
+    expect(text).toContain(`**Measures**: ${MEASURE_IDS.length}, each`);
+    for (const start of START_IDS) expect(text.toLowerCase()).toContain(START_NAMES[start].toLowerCase());
   });
 
   test('no page names a folder of somebody’s machine', () => {
