@@ -99,6 +99,40 @@ for k, h in heads.items():
     print(k, f'{sum(p.numel() for p in h.parameters()) / 1e3:.0f} k weights, {h.macs() / 1e6:.0f} M multiply-adds', flush=True)
 
 R = Renderer(bank, kernels, A.seed)
+ready = queue.Queue(3)
+stopped = threading.Event()
+
+
+def produce():
+    """Draws batches on a stream of its own, ahead of the training."""
+    torch.set_grad_enabled(False)
+    stream = torch.cuda.Stream() if dev == 'cuda' else None
+    with torch.cuda.stream(stream):
+        while not stopped.is_set():
+            x, kp = sample(R, bank, A.batch)
+            done = stream.record_event() if stream else None
+            while not stopped.is_set():
+                try:
+                    ready.put((x, kp, done), timeout=0.2)
+                    break
+                except queue.Full:
+                    pass
+
+
+def next_batch():
+    x, kp, done = ready.get()
+    if done is not None:
+        main = torch.cuda.current_stream()
+        main.wait_event(done)
+        x.record_stream(main); kp.record_stream(main)
+    return x, kp
+
+
+if dev == 'cuda':
+    for name, f in (('draw', lambda: R.draw(R.rng.integers(0, len(bank.meta), A.batch))), ('draw again', lambda: R.draw(R.rng.integers(0, len(bank.meta), A.batch))), ('faults', lambda: camera_faults(torch.rand(A.batch, 3, SZ, SZ, device=dev), R.rng)), ('faults again', lambda: camera_faults(torch.rand(A.batch, 3, SZ, SZ, device=dev), R.rng)), ('features', lambda: features(torch.rand(A.batch, 3, SZ, SZ, device=dev))), ('features again', lambda: features(torch.rand(A.batch, 3, SZ, SZ, device=dev)))):
+        torch.cuda.synchronize(); t = time.time(); f(); torch.cuda.synchronize(); print(f'{name} {1000 * (time.time() - t):.0f} ms', flush=True)
+worker = threading.Thread(target=produce, daemon=True)
+worker.start()
 t0, step, log = time.time(), 0, []
 amp = torch.autocast('cuda', dtype=torch.float16) if dev == 'cuda' else torch.autocast('cpu', enabled=False)
 scalers = {k: torch.cuda.amp.GradScaler(enabled=dev == 'cuda') for k in heads}
@@ -108,7 +142,7 @@ while True:
     if frac >= 1:
         break
     lr = A.lr * min(1, (step + 1) / 300) * (0.5 * (1 + np.cos(np.pi * frac)) * 0.98 + 0.02)
-    x, kp = sample(R, bank, A.batch)
+    x, kp = next_batch()
     (ld, flag, heat), f = features(x)
     report = {}
     for k, h in heads.items():
@@ -151,6 +185,8 @@ while True:
         if not all(np.isfinite(v) for v in line.values()):
             print('not finite', line, flush=True)
         print(f'{time.time() - t0:6.1f} s step {step} {step * A.batch / (time.time() - t0):.0f} pictures/s lr {lr:.1e} {line} flat {float(fl) if A.blends == 0 else 0:.3f}', flush=True)
+stopped.set()
+worker.join()
 print(f'{step} steps, {step * A.batch} pictures', flush=True)
 for k, h in heads.items():
     torch.save(h.state_dict(), f'{A.out}/{k}.last.pt')
@@ -166,11 +202,14 @@ STOCK_OF = [0, 7, 8, 11, 12, 13, 14, 15, 16, 23, 24, 25, 26, 27, 28, 29, 30, 31,
 def evaluate(b, seed, mild, name):
     R = Renderer(b, kernels, seed)
     rows = {}
-    truth, view, depth, stats = [], [], [], {}
+    truth, view, depth, crops = [], [], [], []
     for _ in range(A.evals):
         x, kp = sample(R, b, A.batch, mild)
         (ld, flag, heat), f = features(x)
         st, score, raw_st = stock_landmarks(ld, heat)
+        r = ld.float().reshape(-1, 39, 5)[:, 33:35, :2]
+        v = r[:, 1] - r[:, 0]
+        crops.append(torch.stack([torch.log(v.norm(dim=1) / 102.4), torch.atan2(v[:, 0], -v[:, 1]), (r[:, 0] - 128)[:, 0], (r[:, 0] - 128)[:, 1], flag.float().flatten()], 1).cpu())
         got = {'stock': (st[:, STOCK_OF], None, None)}
         if ridge is not None:
             fxy, z = flat(ld)
@@ -190,6 +229,8 @@ def evaluate(b, seed, mild, name):
     side = torch.from_numpy(off <= 20)
     inside = ((kp > 1) & (kp < 255)).all(2)
     tk, tt = shapes(kp)
+    c = torch.cat(crops)
+    print(name, 'the stock model would crop: log size', c[:, 0].quantile(torch.tensor([.05, .5, .95])).tolist(), 'turn', c[:, 1].quantile(torch.tensor([.05, .5, .95])).tolist(), 'offset px', c[:, 2].std().item(), c[:, 3].mean().item(), c[:, 3].std().item(), 'found', (c[:, 4] > .5).float().mean().item())
     out = {}
     for k, parts in rows.items():
         xy = torch.cat([p[0] for p in parts])
