@@ -109,10 +109,9 @@ function drawLean(ctx: DrawingContext, lean: Lean, legPx: number, place: Placeme
   const from = -Math.PI / 2;
   const to = Math.atan2(shoulders.y - hips.y, shoulders.x - hips.x);
   arcStroke(ctx, hips, Math.min(length * 0.75, legPx * 0.45 * scale), from, to, place, inks, strong);
-  const middle = (from + nearest(to, from)) / 2;
   const side = Math.sign(shoulders.x - hips.x) || 1;
   if (place.withNumbers) {
-    label(ctx, `${numberText(lean.deg, 'deg')}°`, { x: top.x + side * Math.abs(Math.cos(middle)) * length * 0.5 + side * 26 * density, y: top.y - 6 * density }, place, inks, drawn, strong);
+    label(ctx, `${numberText(lean.deg, 'deg')}°`, { x: top.x - side * (place.textPx * 0.9 + 12) * density, y: top.y + length * 0.2 }, place, inks, drawn, strong);
   }
 }
 

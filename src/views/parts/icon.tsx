@@ -6,6 +6,7 @@ const PATHS = {
   undo: 'M9 4 3 10l6 6v-4h5a4 4 0 0 1 0 8h-3v3h3a7 7 0 0 0 0-14H9z',
   redo: 'M15 4l6 6-6 6v-4h-5a4 4 0 0 0 0 8h3v3h-3a7 7 0 0 1 0-14h5z',
   project: 'M2 4h20v2H2zM4 7h16v10H4zM11 17h2v2l4 3h-3l-2-1.6L10 22H7l4-3z',
+  swap: 'M16 3l5 5-5 5V9.5H4v-3h12zM8 11v3.5h12v3H8V21l-5-5z',
   open: 'M11 3h2v8h8v2h-8v8h-2v-8H3v-2h8z',
   close: 'M5.6 4.2 12 10.6l6.4-6.4 1.4 1.4L13.4 12l6.4 6.4-1.4 1.4L12 13.4l-6.4 6.4-1.4-1.4L10.6 12 4.2 5.6z',
 } as const;

@@ -41,8 +41,8 @@ export function Projector({ clip, reading }: { readonly clip: Clip; readonly rea
   return (
     <main className={styles['room']} style={shape}>
       <p className={styles['cue']}>{reading.cues[0]?.text ?? noCueWords(reading.findings)}</p>
-      <div className={styles['frame']} data-projected>
-        <Picture clip={clip} reading={reading} textPx={30} />
+      <div className={styles['frame']}>
+        <Picture clip={clip} reading={reading} isProjected />
       </div>
       <div className={styles['figure']}>
         <p className={styles['moment']}>{MOMENT_WORDS[moment].name}</p>

@@ -40,22 +40,28 @@ export function floorPlaces(reading: Reading): Floor {
   const unitPx = metresPerPixel === null ? reading.legLengthPx : 1 / metresPerPixel;
   const unit = metresPerPixel === null ? 'legs' : 'm';
 
-  const at = (moment: MomentId, name: LandmarkName): number | null => {
+  const pointAt = (moment: MomentId, name: LandmarkName) => {
     const one = moments[moment];
     const frame = one.found ? frameShownAt(track, one.t) : null;
     if (frame === null) return null;
-    const { x } = landmarkAt(track, frame, LANDMARK_INDEX[name]);
-    return Number.isFinite(x) ? x : null;
+    const point = landmarkAt(track, frame, LANDMARK_INDEX[name]);
+    return Number.isFinite(point.x) && Number.isFinite(point.y) ? point : null;
   };
+  const at = (moment: MomentId, name: LandmarkName): number | null => pointAt(moment, name)?.x ?? null;
   const foot = (moment: MomentId, side: Side): FloorMark | null => {
     const heel = at(moment, `${side}Heel`) ?? at(moment, `${side}Ankle`);
     const toe = at(moment, `${side}FootIndex`) ?? heel;
     if (heel === null || toe === null) return null;
     return { key: `${side} foot`, kind: 'foot', fromPx: heel, toPx: toe === heel ? heel + travel * reading.legLengthPx * 0.12 : toe, isLead: side === lead };
   };
-  const hand = (moment: MomentId, side: Side): FloorMark | null => {
-    const x = at(moment, `${side}Index`) ?? at(moment, `${side}Wrist`);
-    return x === null ? null : { key: `${side} hand`, kind: 'hand', fromPx: x, toPx: x, isLead: side === lead };
+  /** The hand that is lower in the picture: the one on the floor. */
+  const firstHand = (): FloorMark | null => {
+    const found = (['left', 'right'] as const).flatMap((side) => {
+      const point = pointAt('hands', `${side}Index`) ?? pointAt('hands', `${side}Wrist`);
+      return point === null ? [] : [{ side, ...point }];
+    });
+    const lower = found.sort((a, b) => b.y - a.y)[0];
+    return lower === undefined ? null : { key: `${lower.side} hand`, kind: 'hand', fromPx: lower.x, toPx: lower.x, isLead: lower.side === lead };
   };
   const forward = (marks: readonly FloorMark[]) =>
     marks.reduce<number | null>((best, mark) => {
@@ -84,8 +90,8 @@ export function floorPlaces(reading: Reading): Floor {
   place('launch', push, forward(push));
   const plant = present([foot('plant', lead)]);
   place('plant', plant, forward(plant));
-  const hands = present([hand('hands', lead), hand('hands', otherSide(lead))]);
-  place('hands', hands.slice(0, 1), forward(hands));
+  const hands = present([firstHand()]);
+  place('hands', hands, forward(hands));
 
   const steps = reading.steps.map((step, index): FloorMark => ({
     key: `step ${index + 1}`,

@@ -151,12 +151,12 @@ function MeasureRow({ id, measure, reading, isPointedOut }: {
           </td>
         </>
       ) : (
-        <td role="cell" className={styles['why']} colSpan={3}>
+        <td role="cell" className={styles['why']} colSpan={3} title={WHY_WORDS[measure.why].reason}>
           <span className={`${styles['word'] ?? ''} ${verdictClass('not-measured')}`}>
             <VerdictMark verdict="not-measured" side={null} />
             {VERDICT_WORDS['not-measured']}
           </span>
-          : {WHY_WORDS[measure.why].reason} {WHY_WORDS[measure.why].nextTime}
+           {WHY_WORDS[measure.why].short}
         </td>
       )}
     </tr>

@@ -4,7 +4,7 @@ import { drawScene } from '../../overlay/draw-scene.ts';
 import { buildScene } from '../../overlay/scene.ts';
 import { MOMENT_IDS } from '../../phases/moment.ts';
 import type { Reading } from '../../reading/reading.ts';
-import type { Clip } from '../../state/session.ts';
+import type { Clip, OverlayMode } from '../../state/session.ts';
 import { nearestFrame } from '../../state/step-frame.ts';
 import { usePlayhead, useSession, useSessionState } from '../session-context.ts';
 
@@ -16,7 +16,8 @@ const ORIGIN_WAIT_MS = 1500;
  * asked for; clip time counts from the first shown frame.
  * https://wicg.github.io/video-rvfc/
  */
-export function Picture({ clip, reading, textPx = 17 }: { readonly clip: Clip; readonly reading: Reading; readonly textPx?: number }) {
+export function Picture({ clip, reading, isProjected = false }: { readonly clip: Clip; readonly reading: Reading; readonly isProjected?: boolean }) {
+  const textPx = isProjected ? 30 : 17;
   const { playhead } = useSession();
   const overlay = useSessionState((state) => state.overlay);
   const moment = useSessionState((state) => state.moment);
@@ -152,7 +153,7 @@ export function Picture({ clip, reading, textPx = 17 }: { readonly clip: Clip; r
   }, [playhead, reading, overlay, moment, measure, textPx]);
 
   return (
-    <div className={styles['picture']}>
+    <div className={isProjected ? `${styles['picture'] ?? ''} ${styles['projected'] ?? ''}` : styles['picture']}>
       <video
         ref={video}
         className={styles['video']}
@@ -164,7 +165,8 @@ export function Picture({ clip, reading, textPx = 17 }: { readonly clip: Clip; r
         onClick={() => { playhead.toggle(); }}
       />
       <canvas ref={canvas} className={styles['drawing']} aria-hidden="true" />
-      <TimeReadout reading={reading} />
+      {!isProjected && <TimeReadout reading={reading} />}
+      {!isProjected && <DrawingChoice />}
       {clip.isDemo && <p className={styles['invented']}>Invented athlete, drawn by computer</p>}
       {cannotPlay && <p className={styles['cannot']}>This browser can measure this clip but cannot play it. The stills below come from the decoder.</p>}
     </div>
@@ -179,5 +181,27 @@ function TimeReadout({ reading }: { readonly reading: Reading }) {
     <p className={styles['time']}>
       {t.toFixed(3)} s, frame {nearestFrame(times, t) + 1} of {times.length}
     </p>
+  );
+}
+
+const OVERLAYS: readonly { readonly mode: OverlayMode; readonly word: string }[] = [
+  { mode: 'moment', word: 'Shape' },
+  { mode: 'trace', word: 'Trace' },
+  { mode: 'off', word: 'Off' },
+];
+
+/** What is drawn on the picture: the shape of the moment, the body lines of all moments, or nothing. */
+function DrawingChoice() {
+  const session = useSession();
+  const overlay = useSessionState((state) => state.overlay);
+  return (
+    <fieldset className={styles['choice']}>
+      <legend className="visually-hidden">Drawing on the picture</legend>
+      {OVERLAYS.map(({ mode, word }) => (
+        <button key={mode} type="button" aria-pressed={overlay === mode} onClick={() => { session.setOverlay(mode); }}>
+          {word}
+        </button>
+      ))}
+    </fieldset>
   );
 }

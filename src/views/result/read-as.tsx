@@ -2,6 +2,7 @@ import styles from './read-as.module.css';
 import type { Overrides, Reading } from '../../reading/reading.ts';
 import type { Choice } from '../../starts/choice.ts';
 import { otherSide, START_IDS, START_NAMES, type StartId } from '../../starts/start.ts';
+import { Icon } from '../parts/icon.tsx';
 import type { Clip } from '../../state/session.ts';
 import { useSession } from '../session-context.ts';
 
@@ -22,7 +23,7 @@ export function ReadAs({ clip, reading }: { readonly clip: Clip; readonly readin
     <section className={styles['read']} aria-label="Read as">
       <p className={styles['sentence']}>
         <span className={styles['choice']}>
-          <label>
+          <label className={styles['pick']}>
             <span className="visually-hidden">Start</span>
             <select className={styles['word']} value={reading.start.value} onChange={(event) => { say({ start: event.target.value as StartId }); }}>
               {START_IDS.map((id) => (
@@ -39,7 +40,7 @@ export function ReadAs({ clip, reading }: { readonly clip: Clip; readonly readin
             aria-label={`${reading.lead.value} leg leads; change to ${otherSide(reading.lead.value)}`}
             onClick={() => { say({ lead: otherSide(reading.lead.value) }); }}
           >
-            {reading.lead.value} leg leads
+            {reading.lead.value} leg leads <Icon name="swap" />
           </button>
           <Sureness choice={reading.lead} />
         </span>
@@ -50,7 +51,7 @@ export function ReadAs({ clip, reading }: { readonly clip: Clip; readonly readin
             aria-label={`travels to the ${isTowardRight ? 'right' : 'left'}; change to ${isTowardRight ? 'left' : 'right'}`}
             onClick={() => { say({ direction: isTowardRight ? 'right-to-left' : 'left-to-right' }); }}
           >
-            travels {isTowardRight ? 'right →' : '← left'}
+            travels {isTowardRight ? 'right' : 'left'} <Icon name="swap" />
           </button>
           <Sureness choice={reading.direction} />
         </span>

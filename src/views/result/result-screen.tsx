@@ -5,6 +5,7 @@ import { Cautions } from '../parts/cautions.tsx';
 import { AboutMeasuring } from './about-measuring.tsx';
 import { CueTape } from './cue-tape.tsx';
 import { MeasuresTable } from './measures-table.tsx';
+import { NotMeasured } from './not-measured.tsx';
 import { PeopleChoice } from './people-choice.tsx';
 import { ReadAs } from './read-as.tsx';
 import { Stage } from './stage.tsx';
@@ -13,8 +14,12 @@ import { useStills } from './use-stills.ts';
 /** One rep, read: the cue, the clip on its floor line, and every measure. */
 export function ResultScreen({ clip, analysis, reading }: { readonly clip: Clip; readonly analysis: Analysis; readonly reading: Reading }) {
   const stills = useStills(clip.file, reading);
+  const shape = {
+    '--clip-width': reading.track.widthPx,
+    '--clip-height': reading.track.heightPx,
+  } as React.CSSProperties;
   return (
-    <div className={styles['result']}>
+    <div className={styles['result']} style={shape}>
       <CueTape reading={reading} />
       <div className={styles['columns']}>
         <Stage clip={clip} durationS={analysis.clip.durationS} reading={reading} stills={stills} />
@@ -22,6 +27,7 @@ export function ResultScreen({ clip, analysis, reading }: { readonly clip: Clip;
           <ReadAs clip={clip} reading={reading} />
           <PeopleChoice clip={clip} analysis={analysis} />
           <MeasuresTable clip={clip} reading={reading} />
+          <NotMeasured reading={reading} />
           <AboutMeasuring clip={clip} analysis={analysis} reading={reading} />
           <Cautions start={reading.start.value} />
         </div>

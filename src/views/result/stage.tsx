@@ -19,12 +19,8 @@ interface StageProps {
 /** The clip, the floor line that runs on under it, the stills that hang from the line, and the time rail. */
 export function Stage({ clip, durationS, reading, stills }: StageProps) {
   const picture = useRef<HTMLDivElement>(null);
-  const shape = {
-    '--clip-width': reading.track.widthPx,
-    '--clip-height': reading.track.heightPx,
-  } as React.CSSProperties;
   return (
-    <section className={styles['stage']} style={shape} aria-label="Clip">
+    <section className={styles['stage']} aria-label="Clip">
       <div className={styles['frame']}>
         <div className={styles['picture']} ref={picture}>
           <Picture clip={clip} reading={reading} />

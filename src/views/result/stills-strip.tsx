@@ -40,6 +40,11 @@ export function StillsStrip({ reading, stills }: { readonly reading: Reading; re
   );
 }
 
+/** Moves a stretch that starts at `from` into a picture's side, where it fits; else leaves it centred as it is. */
+function inside(from: number, length: number, side: number): number {
+  return length > side ? from : Math.min(Math.max(from, 0), side - length);
+}
+
 function Still({ reading, moment, bitmap, crop }: {
   readonly reading: Reading;
   readonly moment: MomentId;
@@ -59,8 +64,8 @@ function Still({ reading, moment, bitmap, crop }: {
       surface.width = width;
       surface.height = height;
       const scale = Math.min(width, height) / crop.sidePx;
-      const left = crop.x + crop.sidePx / 2 - width / scale / 2;
-      const top = crop.y + crop.sidePx / 2 - height / scale / 2;
+      const left = inside(crop.x + crop.sidePx / 2 - width / scale / 2, width / scale, reading.track.widthPx);
+      const top = inside(crop.y + crop.sidePx / 2 - height / scale / 2, height / scale, reading.track.heightPx);
       const shown = reading.moments[moment];
       if (bitmap !== null) {
         const perPicture = bitmap.width / reading.track.widthPx;
