@@ -1,0 +1,29 @@
+import { z } from 'zod';
+import { ladderSchema, logSchema } from '../athletelog/schema.ts';
+import { stopRulesSchema } from '../compare/schema.ts';
+import { profileSchema } from '../tolerances/schema.ts';
+
+/** Value of `format` in every backup. */
+export const BACKUP_FORMAT = 'lungeline-backup';
+
+/** Newest version of the backup that this build reads and the one that it writes. */
+export const BACKUP_VERSION = 1;
+
+/** A backup: everything that is kept, in one file. Clips are not in it. */
+export const backupSchema = z.strictObject({
+  format: z.literal(BACKUP_FORMAT),
+  version: z.literal(BACKUP_VERSION),
+  /** When it was written, in UTC. */
+  savedAt: z.iso.datetime(),
+  log: logSchema,
+  /** The coach's tolerance profiles, each id once. */
+  profiles: z.array(profileSchema).readonly().refine((all) => new Set(all.map((each) => each.id)).size === all.length, 'a profile is there twice'),
+  /** Id of the profile in use, null for the built-in one. */
+  profileInUse: z.string().min(1).max(300).nullable(),
+  /** Null when the built-in ones are in use. */
+  stopRules: stopRulesSchema.nullable(),
+  ladder: ladderSchema.nullable(),
+}).readonly();
+
+/** A backup. */
+export type Backup = z.infer<typeof backupSchema>;
