@@ -243,3 +243,9 @@ export function buildScene(reading: Reading, t: number, moment: MomentId | null)
     .filter((point) => point !== null);
   return { bones, joints, arcs, leans, spans, legLengthPx: reading.legLengthPx };
 }
+
+/** The scene with the marks of one measure only; the body line stays. */
+export function onlyMeasure(scene: Scene, measure: MeasureId): Scene {
+  const isIt = (mark: { readonly measure: MeasureId }) => mark.measure === measure;
+  return { ...scene, arcs: scene.arcs.filter(isIt), leans: scene.leans.filter(isIt), spans: scene.spans.filter(isIt) };
+}

@@ -20,8 +20,8 @@ export interface PlayheadState {
  * time readout follow it.
  */
 export interface Playhead {
-  now(): PlayheadState;
-  subscribe(listener: () => void): () => void;
+  readonly now: () => PlayheadState;
+  readonly subscribe: (listener: () => void) => () => void;
   /** Called by the player when a frame has been shown. */
   shown(t: number): void;
   /** Called by the player when playback starts or stops. */

@@ -22,7 +22,8 @@ export function useKeys(session: Session): void {
     const onKey = (event: KeyboardEvent) => {
       if (event.defaultPrevented || event.altKey) return;
       const target = event.target instanceof Element ? event.target : null;
-      const isTyping = target?.closest('input:not([type=range]), select, textarea') != null;
+      const isWithin = (selector: string) => target !== null && target.closest(selector) !== null;
+      const isTyping = isWithin('input:not([type=range]), select, textarea');
       const { clips, selectedId, isProjecting, overlay } = session.store.getState();
       const clip = clips.find((each) => each.id === selectedId);
       const done = () => {
@@ -48,7 +49,7 @@ export function useKeys(session: Session): void {
         done();
         return;
       }
-      const isOwnKey = target?.closest('[role=slider], input[type=range]') != null;
+      const isOwnKey = isWithin('[role=slider], input[type=range]');
       if (event.key === 'ArrowLeft' || event.key === 'ArrowRight') {
         if (isOwnKey) return;
         stepFrame(session.playhead, reading.track, event.key === 'ArrowLeft' ? -1 : 1);
@@ -56,7 +57,7 @@ export function useKeys(session: Session): void {
         return;
       }
       if (event.key === ' ') {
-        if (target?.closest('button, summary, a') != null) return;
+        if (isWithin('button, summary, a')) return;
         session.playhead.toggle();
         done();
         return;

@@ -42,7 +42,7 @@ export function Projector({ clip, reading }: { readonly clip: Clip; readonly rea
     <main className={styles['room']} style={shape}>
       <p className={styles['cue']}>{reading.cues[0]?.text ?? noCueWords(reading.findings)}</p>
       <div className={styles['frame']}>
-        <Picture clip={clip} reading={reading} isProjected />
+        <Picture clip={clip} reading={reading} projected={{ only: id }} />
       </div>
       <div className={styles['figure']}>
         <p className={styles['moment']}>{MOMENT_WORDS[moment].name}</p>

@@ -1,23 +1,24 @@
 import { useEffect, useRef, useState } from 'react';
 import styles from './picture.module.css';
 import { drawScene } from '../../overlay/draw-scene.ts';
-import { buildScene } from '../../overlay/scene.ts';
+import { buildScene, onlyMeasure } from '../../overlay/scene.ts';
 import { MOMENT_IDS } from '../../phases/moment.ts';
 import type { Reading } from '../../reading/reading.ts';
+import type { MeasureId } from '../../shapes/measure.ts';
 import type { Clip, OverlayMode } from '../../state/session.ts';
 import { nearestFrame } from '../../state/step-frame.ts';
+import { connectPlayer } from './connect-player.ts';
 import { usePlayhead, useSession, useSessionState } from '../session-context.ts';
 
-/** Longest wait for the first shown frame before the clip's own zero is taken as origin, milliseconds. */
-const ORIGIN_WAIT_MS = 1500;
+/** What a projected picture leaves out: every mark but those of one measure. */
+export interface Projected {
+  readonly only: MeasureId | null;
+}
 
-/**
- * The clip with the drawing on it. The drawing follows the frame that the browser says it has shown, never the time that was
- * asked for; clip time counts from the first shown frame.
- * https://wicg.github.io/video-rvfc/
- */
-export function Picture({ clip, reading, isProjected = false }: { readonly clip: Clip; readonly reading: Reading; readonly isProjected?: boolean }) {
-  const textPx = isProjected ? 30 : 17;
+/** The clip with the drawing on it. The drawing follows the frame that the browser says it has shown, never the time that was asked for. */
+export function Picture({ clip, reading, projected }: { readonly clip: Clip; readonly reading: Reading; readonly projected?: Projected }) {
+  const isProjected = projected !== undefined;
+  const only = projected?.only ?? null;
   const { playhead } = useSession();
   const overlay = useSessionState((state) => state.overlay);
   const moment = useSessionState((state) => state.moment);
@@ -33,91 +34,14 @@ export function Picture({ clip, reading, isProjected = false }: { readonly clip:
   useEffect(() => {
     const element = video.current;
     if (element === null) return;
-    /** Media seconds of the first shown frame; null until it has been shown. */
-    let origin: number | null = null;
-    let waiting: number | null = null;
-    let handle = 0;
-    const isFrameExact = typeof element.requestVideoFrameCallback === 'function';
-
-    const seekNow = (t: number) => {
-      const frames = times.current;
-      const frame = nearestFrame(frames, t);
-      const from = frames[frame] ?? t;
-      // Half-way into the frame, so that rounding in the browser cannot land on its neighbour.
-      const to = frames[frame + 1] ?? from + 1 / 60;
-      const isInTrack = Math.abs(from - t) <= (to - from);
-      element.currentTime = (origin ?? 0) + (isInTrack ? (from + to) / 2 : t);
-    };
-    const setOrigin = (mediaTime: number) => {
-      origin = mediaTime;
-      if (waiting !== null) seekNow(waiting);
-      waiting = null;
-    };
-    const onShown = (_now: number, frame: VideoFrameCallbackMetadata) => {
-      if (origin === null) setOrigin(frame.mediaTime);
-      else playhead.shown(frame.mediaTime - origin);
-      handle = element.requestVideoFrameCallback(onShown);
-    };
-    const onRough = () => {
-      if (origin === null) setOrigin(0);
-      else playhead.shown(element.currentTime - origin);
-    };
-    if (isFrameExact) handle = element.requestVideoFrameCallback(onShown);
-    else {
-      element.addEventListener('seeked', onRough);
-      element.addEventListener('timeupdate', onRough);
-      element.addEventListener('loadeddata', onRough);
-    }
-    const giveUp = setTimeout(() => {
-      if (origin === null) setOrigin(0);
-    }, ORIGIN_WAIT_MS);
-
-    const onPlay = () => { playhead.playing(true); };
-    const onPause = () => { playhead.playing(false); };
-    const onError = () => { setCannotPlay(true); };
-    element.addEventListener('play', onPlay);
-    element.addEventListener('pause', onPause);
-    element.addEventListener('ended', onPause);
-    element.addEventListener('error', onError);
-    const detach = playhead.attach({
-      seek(t) {
-        element.pause();
-        if (origin === null) waiting = t;
-        else seekNow(t);
-      },
-      play() {
-        const last = times.current.at(-1) ?? element.duration;
-        if (origin !== null && element.currentTime - origin >= Math.min(last, element.duration - origin) - 0.05) {
-          element.currentTime = origin + (times.current[0] ?? 0);
-        }
-        // Rejected when a pause follows at once; the pause event tells the rest.
-        element.play().catch(() => undefined);
-      },
-      pause() {
-        element.pause();
-      },
-      setRate(rate) {
-        element.playbackRate = rate;
-      },
-    });
-    return () => {
-      detach();
-      clearTimeout(giveUp);
-      if (isFrameExact) element.cancelVideoFrameCallback(handle);
-      element.removeEventListener('seeked', onRough);
-      element.removeEventListener('timeupdate', onRough);
-      element.removeEventListener('loadeddata', onRough);
-      element.removeEventListener('play', onPlay);
-      element.removeEventListener('pause', onPause);
-      element.removeEventListener('ended', onPause);
-      element.removeEventListener('error', onError);
-    };
+    return connectPlayer(element, playhead, () => times.current);
   }, [playhead, clip.url]);
 
   useEffect(() => {
     const surface = canvas.current;
-    const ctx = surface?.getContext('2d');
-    if (surface == null || ctx == null) return;
+    if (surface === null) return;
+    const ctx = surface.getContext('2d');
+    if (ctx === null) return;
     const draw = () => {
       const density = Math.min(window.devicePixelRatio || 1, 3);
       const width = Math.round(surface.clientWidth * density);
@@ -129,8 +53,10 @@ export function Picture({ clip, reading, isProjected = false }: { readonly clip:
       ctx.clearRect(0, 0, width, height);
       if (overlay === 'off' || width === 0) return;
       const scale = width / reading.track.widthPx;
+      // Numbers grow with the picture: readable on a phone in the hand and on a wall.
+      const textPx = Math.max(16, Math.min(surface.clientWidth, surface.clientHeight * 1.8) * (isProjected ? 0.028 : 0.021));
       const { t } = playhead.now();
-      const place = { scale, density, measure, textPx };
+      const place = { scale, density, measure: only ?? measure, textPx };
       if (overlay === 'trace') {
         for (const id of MOMENT_IDS) {
           const one = reading.moments[id];
@@ -139,7 +65,7 @@ export function Picture({ clip, reading, isProjected = false }: { readonly clip:
         }
       }
       const scene = buildScene(reading, t, overlay === 'moment' ? moment : null);
-      if (scene !== null) drawScene(ctx, scene, { ...place, bodyAlpha: overlay === 'moment' ? 0.7 : 1, withNumbers: true });
+      if (scene !== null) drawScene(ctx, only !== null ? onlyMeasure(scene, only) : scene, { ...place, bodyAlpha: overlay === 'moment' ? 0.7 : 1, withNumbers: true });
       surface.dataset['frameS'] = t.toFixed(4);
     };
     draw();
@@ -150,7 +76,7 @@ export function Picture({ clip, reading, isProjected = false }: { readonly clip:
       unsubscribe();
       observer.disconnect();
     };
-  }, [playhead, reading, overlay, moment, measure, textPx]);
+  }, [playhead, reading, overlay, moment, measure, isProjected, only]);
 
   return (
     <div className={isProjected ? `${styles['picture'] ?? ''} ${styles['projected'] ?? ''}` : styles['picture']}>
@@ -163,6 +89,7 @@ export function Picture({ clip, reading, isProjected = false }: { readonly clip:
         preload="auto"
         aria-label={clip.title}
         onClick={() => { playhead.toggle(); }}
+        onError={() => { setCannotPlay(true); }}
       />
       <canvas ref={canvas} className={styles['drawing']} aria-hidden="true" />
       {!isProjected && <TimeReadout reading={reading} />}

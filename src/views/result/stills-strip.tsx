@@ -54,8 +54,9 @@ function Still({ reading, moment, bitmap, crop }: {
   const canvas = useRef<HTMLCanvasElement>(null);
   useEffect(() => {
     const surface = canvas.current;
-    const ctx = surface?.getContext('2d');
-    if (surface == null || ctx == null || crop === null) return;
+    if (surface === null || crop === null) return;
+    const ctx = surface.getContext('2d');
+    if (ctx === null) return;
     const draw = () => {
       const density = Math.min(window.devicePixelRatio || 1, 3);
       const width = Math.round(surface.clientWidth * density);
