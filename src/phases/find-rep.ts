@@ -11,6 +11,7 @@ import type { Choice } from '../starts/choice.ts';
 import { findOnset, type Onset } from './first-move.ts';
 import { footContacts, frameSpacing, type FootContact } from './foot-contacts.ts';
 import { findHands } from './hands.ts';
+import { findLaunch, type PushWindow } from './launch.ts';
 import type { Moment, MomentId, Moments, Step } from './moment.ts';
 import { classifyStart } from './start-kind.ts';
 
@@ -74,9 +75,8 @@ export function findRep(track: PoseTrack, overrides: RepOverrides = {}): Rep {
   const startT = firstMove.found ? firstMove.t : body.times[0]!;
 
   const start = chosen(overrides.start, () => classifyStart({ body, legPx, contacts, lead: lead.value, startT, plantT, still: onset.still, floorY }));
-  const leaving = launchContact(contacts, other, startT, plantT, start.value);
-  const launch = placed('launch')
-    ?? (start.value === 'tip-from-passe' ? plant : leaving ? { found: true, t: leaving.off, sd: leaving.offSd, source: 'detected' } as const : MISSING);
+  const push = pushWindow(contacts, other, startT, plantT, start.value);
+  const launch = placed('launch') ?? (start.value === 'tip-from-passe' ? plant : findLaunch(body, other, push, legPx));
   const passe = placed('passe') ?? findPasse(body, lead.value, start.value === 'tip-from-passe' ? startT : launch.found ? launch.t - PASSE_BEFORE_LAUNCH_S : startT, plantT, step);
 
   return {
@@ -134,14 +134,17 @@ function plantContact(contacts: readonly FootContact[], lead: Side, hands: Momen
 }
 
 /**
- * The other foot's contact whose end is the launch. All starts but the run push off from where the other foot stood in
- * the set posture; the run pushes off from its last step, the one before the landing of the skip.
+ * When the pushing foot stands and when the next foot lands: the launch lies between. All starts but the run push off
+ * from where the other foot stood in the set posture; the run pushes off from its last step. Before a hurdle the pushing
+ * foot itself lands again (the skip), else the lead foot does.
  */
-function launchContact(contacts: readonly FootContact[], other: Side, startT: number, plantT: number, start: StartId): FootContact | undefined {
-  const stays = contacts.filter((contact) => contact.foot === other && contact.on < plantT - 0.02);
-  if (start !== 'two-step-run') return stays.filter((contact) => contact.on <= startT).at(-1) ?? stays[0];
-  const running = stays.filter((contact) => contact.on > startT);
-  return running.at(running.length > 1 ? -2 : -1);
+function pushWindow(contacts: readonly FootContact[], other: Side, startT: number, plantT: number, start: StartId): PushWindow {
+  const landings = contacts.filter((contact) => contact.foot === other && contact.on > startT && contact.on < plantT - 0.05);
+  const hasSkip = start === 'two-step-run' || start === 'power-hurdle' || start === 'hop-from-passe';
+  const skip = hasSkip ? landings.at(-1) : undefined;
+  const lastStep = start === 'two-step-run' ? landings.at(-2) : undefined;
+  const standing = lastStep ?? contacts.filter((contact) => contact.foot === other && contact.on <= startT).at(-1);
+  return { from: lastStep?.on ?? startT, to: (skip?.on ?? plantT) - 0.01, leaves: standing?.off ?? NaN };
 }
 
 /** The lead knee at its highest relative to the hip, by a local parabola. */

@@ -1,6 +1,7 @@
 import type { BodyTrack, Path } from '../pose/body-track.ts';
 import { indexAtOrBefore } from '../signal/interpolate.ts';
 import { localFitAll } from '../signal/local-fit.ts';
+import { medianFilter } from '../signal/median-filter.ts';
 import { medianOf } from '../signal/spread.ts';
 import { frameSpacing } from './foot-contacts.ts';
 import type { Moment } from './moment.ts';
@@ -9,7 +10,7 @@ import type { Moment } from './moment.ts';
 const MOVED = 0.026;
 /** Stillness is looked for in windows of this length, seconds. Chosen. */
 const STILL_WINDOW_S = 0.15;
-/** Half width of the local line that calms jitter before the threshold, seconds. */
+/** Half width of the median and of the line after it that calm jitter before the threshold, seconds. */
 const CALM_HALF_WIDTH_S = 0.05;
 
 /** The still posture before the start and the instant at which it ends. */
@@ -31,10 +32,9 @@ export function findOnset(body: BodyTrack, legPx: number, before: number): Onset
   const paths: readonly Path[] = [
     body.left.wrist, body.right.wrist, body.left.ankle, body.right.ankle, body.left.knee, body.right.knee, body.hipMid, body.shoulderMid,
   ];
-  const calm = paths.map((path) => ({
-    x: localFitAll(times, path.x, null, CALM_HALF_WIDTH_S, 1).value,
-    y: localFitAll(times, path.y, null, CALM_HALF_WIDTH_S, 1).value,
-  }));
+  const odd = 2 * Math.max(1, Math.round(CALM_HALF_WIDTH_S / step)) + 1;
+  const calmed = (values: Float64Array): Float64Array => localFitAll(times, medianFilter(values, odd), null, Math.max(CALM_HALF_WIDTH_S, 1.1 * step), 1).value;
+  const calm = paths.map((path) => ({ x: calmed(path.x), y: calmed(path.y) }));
   const last = Math.max(0, indexAtOrBefore(times, before));
   const width = Math.max(2, Math.round(STILL_WINDOW_S / step));
   const extent = (a: number, b: number): number => Math.max(...calm.map(({ x, y }) => spread(x, a, b) + spread(y, a, b)));

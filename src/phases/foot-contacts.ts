@@ -2,8 +2,6 @@ import { quantile } from 'd3';
 import type { BodyTrack, Limbs, Path } from '../pose/body-track.ts';
 import { frameNear } from '../pose/frame-near.ts';
 import { fitHinge } from '../signal/hinge.ts';
-import { crossings } from '../signal/crossings.ts';
-import { extrema } from '../signal/extrema.ts';
 import { localFitAll } from '../signal/local-fit.ts';
 import { medianOf } from '../signal/spread.ts';
 import type { Side } from '../starts/start.ts';
@@ -14,9 +12,8 @@ export interface FootContact {
   /** Landing in clip seconds; −Infinity when the foot stands from the first frame on. */
   readonly on: number;
   readonly onSd: number;
-  /** Leaving in clip seconds; Infinity when it still stands in the last frame. */
+  /** When it is last seen standing, to about two frames, in clip seconds; Infinity when it still stands in the last frame. */
   readonly off: number;
-  readonly offSd: number;
   /** Where its ankle and its lowest point rest, pixels in the athlete's frame of travel. */
   readonly ankleX: number;
   readonly floorY: number;
@@ -26,11 +23,15 @@ export interface FootContact {
 const STILL_SPEED = 0.9;
 /** A foot higher above the lowest foot of the clip than this, in leg lengths, is not standing, wedge included. Chosen. */
 const STANDING_HEIGHT = 0.35;
-/** Pauses in a contact shorter than this are jitter, contacts shorter than this are not contacts, seconds. Chosen. */
-const SHORTEST_GAP_S = 0.05;
+/** An ankle faster than this, in leg lengths a second, is no standing foot's. Chosen: what it reaches as the toe leaves. */
+const SWING_SPEED = 1.8;
+/** Contacts shorter than this are not contacts, seconds. Chosen. */
 const SHORTEST_CONTACT_S = 0.06;
-/** The toe moves once it is this fast, leg lengths a second. Chosen: above jitter. */
-const TOE_MOVES = 0.6;
+/** A toe that is back within this distance (leg lengths) after at most this long (seconds) had not left: the model slipped. Chosen. */
+const SAME_PLACE = 0.045;
+const LONGEST_SLIP_S = 0.1;
+/** Half width of the window that calms a position, seconds. */
+const CALM_HALF_WIDTH_S = 0.06;
 /** Half width of the window that gives speeds, seconds: five frames at 60 fps. */
 const SPEED_HALF_WIDTH_S = 0.035;
 
@@ -55,15 +56,20 @@ function contactsOf(body: BodyTrack, foot: Side, low: Float64Array, floorY: numb
   const { times } = body;
   const limbs = body[foot];
   const speeds = [limbs.toe, limbs.heel].map((path) => speedOf(times, path));
+  const ankleSpeed = speedOf(times, limbs.ankle);
+  const calmX = localFitAll(times, limbs.toe.x, null, CALM_HALF_WIDTH_S, 1).value;
+  const calmY = localFitAll(times, limbs.toe.y, null, CALM_HALF_WIDTH_S, 1).value;
   const stands = Array.from(times, (_, i) => {
     const slowest = Math.min(...speeds.map((speed) => (Number.isFinite(speed[i]) ? speed[i]! : Infinity)));
-    return slowest < STILL_SPEED * legPx && floorY - low[i]! < STANDING_HEIGHT * legPx;
+    return slowest < STILL_SPEED * legPx && !(ankleSpeed[i]! > SWING_SPEED * legPx) && floorY - low[i]! < STANDING_HEIGHT * legPx;
   });
   const runs: [number, number][] = [];
   stands.forEach((standing, i) => {
     if (!standing) return;
     const last = runs.at(-1);
-    if (last && times[i]! - times[last[1]]! <= SHORTEST_GAP_S) last[1] = i;
+    const gap = last ? times[i]! - times[last[1]]! : Infinity;
+    const isSamePlace = last !== undefined && Math.hypot(calmX[i]! - calmX[last[1]]!, calmY[i]! - calmY[last[1]]!) < SAME_PLACE * legPx;
+    if (last && gap <= LONGEST_SLIP_S && isSamePlace) last[1] = i;
     else runs.push([i, i]);
   });
   const end = times.length - 1;
@@ -71,10 +77,10 @@ function contactsOf(body: BodyTrack, foot: Side, low: Float64Array, floorY: numb
     .filter(([a, b]) => times[b]! - times[a]! >= SHORTEST_CONTACT_S || a === 0 || b === end)
     .map(([a, b]) => {
       const on = a === 0 ? { t: -Infinity, sd: 0 } : landing(times, limbs, a, b);
-      const off = b === end ? { t: Infinity, sd: 0 } : leaving(times, limbs, b, speeds[0]!, legPx);
+      const off = b === end ? Infinity : times[b]! + frameSpacing(times) / 2;
       const middle = Math.round((a + b) / 2);
       return {
-        foot, on: on.t, onSd: on.sd, off: off.t, offSd: off.sd,
+        foot, on: on.t, onSd: on.sd, off,
         ankleX: medianOf(limbs.ankle.x.subarray(a, b + 1)),
         floorY: low[middle]!,
       };
@@ -93,28 +99,6 @@ function landing(times: Float64Array, limbs: Limbs, at: number, end: number): Ed
   if (fits.length === 0) return { t: t - step / 2, sd: 2 * step };
   const first = fits.reduce((a, b) => (b.t < a.t ? b : a));
   return { t: first.t, sd: Math.hypot(step / Math.sqrt(12), Math.min(first.sd, 3 * step)) };
-}
-
-/**
- * Leaving at sub-frame precision, between two instants that enclose it: the toe begins to move (it rolls before it lifts),
- * and the ankle rises fastest (the foot no longer pushes). The deviation is that of a uniform guess between them.
- */
-function leaving(times: Float64Array, limbs: Limbs, at: number, toeSpeed: Float64Array, legPx: number): Edge {
-  const step = frameSpacing(times);
-  const t = times[at]!;
-  const rise = localFitAll(times, limbs.ankle.y, null, Math.max(SPEED_HALF_WIDTH_S, 1.1 * step), 1).first.map((v) => -v);
-  const fastest = extrema(times, rise)
-    .filter((extremum) => extremum.kind === 'peak' && extremum.t > t - 0.15 && extremum.t < t + 0.12 && extremum.value > TOE_MOVES * legPx)
-    .sort((a, b) => b.value - a.value)[0]?.t;
-  const begins = crossings(times, toeSpeed, TOE_MOVES * legPx)
-    .filter((crossing) => crossing.rising && Math.abs(crossing.t - t) < 0.15 && (fastest === undefined || crossing.t <= fastest + step))
-    .map((crossing) => crossing.t)
-    .at(-1);
-  const ends = [begins, fastest].filter((end) => end !== undefined);
-  if (ends.length === 0) return { t: t + step / 2, sd: 2 * step };
-  const middle = ends.reduce((a, b) => a + b, 0) / ends.length;
-  const width = ends.length === 2 ? Math.abs(ends[0]! - ends[1]!) : 2 * step;
-  return { t: middle, sd: Math.max(step, width) / Math.sqrt(12) + step / Math.sqrt(12) };
 }
 
 /** An instant with one standard deviation, seconds. */

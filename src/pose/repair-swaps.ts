@@ -13,8 +13,8 @@ const ARM_PAIRS: readonly (readonly [LandmarkName, LandmarkName])[] = [
 
 /** Departure from steady motion beyond which a jump counts no more, in body sizes. Chosen: a foot's size. */
 const JUMP_CAP = 0.25;
-/** Cost of contradicting the model's own left and right in one frame, in body sizes. Chosen: breaks ties, no more. */
-const SWAP_COST = 0.01;
+/** Cost of contradicting the model's own left and right in one frame, in body sizes. Chosen: a tenth of what both legs changing places costs. */
+const SWAP_COST = 0.08;
 
 /** A repaired track and the frames in which legs or arms changed places. */
 export interface SwapRepair {

@@ -2,8 +2,8 @@ import { check } from '../checker/check.ts';
 import { cuesFor } from '../cues/index.ts';
 import { legLengthFromHeightM } from '../geometry/index.ts';
 import { findRep, type Rep } from '../phases/find-rep.ts';
+import { cleanTrack, smoothTrack } from '../pose/clean-track.ts';
 import { repairSwaps } from '../pose/repair-swaps.ts';
-import { steadyTrack } from '../pose/steady-track.ts';
 import type { PoseTrack } from '../pose/pose-track.ts';
 import { measureRep } from '../shapes/measure-rep.ts';
 import { DEFAULT_PROFILE } from '../tolerances/index.ts';
@@ -26,8 +26,8 @@ export interface Readable {
  * Runs no model, so it is recomputed whenever an override changes.
  */
 export function readClip({ track, clip }: Readable, overrides: Overrides = {}, profile: Profile = DEFAULT_PROFILE): Reading {
-  const repaired = repairSwaps(track).track;
-  const rep = findRep(repaired, overrides);
+  const clean = cleanTrack(repairSwaps(track).track);
+  const rep = findRep(clean, overrides);
   const timeBase = overrides.timeBase ?? clip.timeBase;
   const scale = scaleFromHeight(rep, overrides.heightM);
   const measures = measureRep(rep, { timeBase, scale, widthPx: track.widthPx, heightPx: track.heightPx });
@@ -44,7 +44,7 @@ export function readClip({ track, clip }: Readable, overrides: Overrides = {}, p
     measures,
     findings,
     cues: cuesFor(findings, rep.start.value, profile),
-    track: steadyTrack(repaired),
+    track: smoothTrack(clean),
     floorYPx: rep.contacts.findLast((contact) => contact.foot === rep.lead.value)?.floorY ?? rep.floorY,
   };
 }
