@@ -72,8 +72,8 @@ async function* decodeRun(
   if (config === null) throw new DecodingStopped('no decoder configuration');
 
   const waiting: { index: number; frame: VideoFrame }[] = [];
-  let stopped: unknown = null;
-  let flushed = false;
+  // Changed by the decoder's callbacks while this function waits.
+  const state: { stopped: string | null; flushed: boolean } = { stopped: null, flushed: false };
   let wake: () => void = () => undefined;
   const decoder = new VideoDecoder({
     output: (frame) => {
@@ -86,7 +86,7 @@ async function* decodeRun(
       wake();
     },
     error: (error) => {
-      stopped = error;
+      state.stopped = error.message;
       wake();
     },
   });
@@ -102,17 +102,17 @@ async function* decodeRun(
       const changed = new Promise<void>((resolve) => {
         wake = resolve;
       });
-      while (stopped === null && !fedAll && decoder.decodeQueueSize + waiting.length < MAX_WAITING) {
+      while (state.stopped === null && !fedAll && decoder.decodeQueueSize + waiting.length < MAX_WAITING) {
         const packet = await packets.next();
         if (packet.done === true) {
           fedAll = true;
           decoder.flush().then(
             () => {
-              flushed = true;
+              state.flushed = true;
               wake();
             },
             (error: unknown) => {
-              stopped ??= error;
+              state.stopped ??= error instanceof Error ? error.message : 'the decoder could not finish';
               wake();
             },
           );
@@ -120,7 +120,7 @@ async function* decodeRun(
       }
       const first = waiting[0];
       // Decoders hand frames out in presentation order; one that does not is sorted by waiting for the next index.
-      if (first !== undefined && (first.index === next || flushed || waiting.length > MAX_WAITING)) {
+      if (first !== undefined && (first.index === next || state.flushed || waiting.length > MAX_WAITING)) {
         waiting.shift();
         next = first.index + 1;
         const entry = clip.frames[first.index];
@@ -128,8 +128,8 @@ async function* decodeRun(
         yield { index: first.index, t: entry.t, frame: first.frame };
         continue;
       }
-      if (stopped !== null) throw new DecodingStopped(String(stopped));
-      if (flushed) {
+      if (state.stopped !== null) throw new DecodingStopped(state.stopped);
+      if (state.flushed) {
         // The decoder swallowed the rest without an error.
         throw new DecodingStopped('frames missing');
       }
@@ -139,7 +139,7 @@ async function* decodeRun(
     }
   } catch (error) {
     if (error instanceof DecodingStopped || error instanceof RangeError) throw error;
-    throw new DecodingStopped(String(error));
+    throw new DecodingStopped(error instanceof Error ? error.message : 'the packets could not be read');
   } finally {
     if (decoder.state !== 'closed') decoder.close();
     for (const { frame } of waiting) frame.close();

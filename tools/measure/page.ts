@@ -1,11 +1,12 @@
 import '../../src/state/quiet-zod.ts';
 import { AnalysisBridge } from '../../src/bridge/analysis-bridge.ts';
 import type { PoseTrack } from '../../src/pose/pose-track.ts';
-import type { Analysis, Overrides, Reading } from '../../src/reading/reading.ts';
+import type { Analysis, Overrides } from '../../src/reading/reading.ts';
 import { readClip } from '../../src/reading/read-clip.ts';
 import type { Problem } from '../../src/units/outcome.ts';
 import type { AnalysisRequest, Progress, Still } from '../../workers/contract.ts';
-import type { MeasuredRecord, ResultRecord } from './results-schema.ts';
+import { clipRecord } from './clip-record.ts';
+import type { ResultRecord } from './results-schema.ts';
 
 /** A track as plain numbers, null where there is none. */
 export interface PlainTrack {
@@ -65,7 +66,7 @@ const page: MeasurePage = {
     const analysis = outcome.value;
     const reading = readClip(analysis, overrides);
     return {
-      record: record(file.name, analysis, reading, performance.now() - started),
+      record: clipRecord(file.name, analysis, reading, performance.now() - started),
       track: withTrack ? plainTrack(analysis.track) : null,
       profile: analysis.profile,
     };
@@ -95,31 +96,6 @@ const page: MeasurePage = {
     return { stills: outcome.value.map(plainStill) };
   },
 };
-
-function record(clip: string, analysis: Analysis, reading: Reading, tookMs: number): MeasuredRecord {
-  const { start, lead, direction } = reading;
-  const [cue = null, ...otherCues] = reading.cues;
-  return {
-    clip,
-    ok: true,
-    engine: { version: analysis.engineVersion, model: analysis.track.model, backend: analysis.track.backend },
-    start: { id: start.value, source: start.source, confidence: start.confidence },
-    lead: { side: lead.value, source: lead.source, confidence: lead.confidence },
-    direction: { value: direction.value, source: direction.source, confidence: direction.confidence },
-    timeBase: reading.timeBase,
-    legLengthPx: reading.legLengthPx,
-    part: analysis.part,
-    stoppedAtS: analysis.stoppedAtS,
-    moments: reading.moments,
-    steps: [...reading.steps],
-    measures: reading.measures as MeasuredRecord['measures'],
-    findings: reading.findings as MeasuredRecord['findings'],
-    cue,
-    otherCues,
-    quality: analysis.quality,
-    tookMs,
-  };
-}
 
 function plainTrack(track: PoseTrack): PlainTrack {
   const plain = (values: Iterable<number>): (number | null)[] =>

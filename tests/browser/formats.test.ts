@@ -1,0 +1,131 @@
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { openPage, type OpenPage } from '../../tools/browser/open-page.ts';
+
+const FOLDER = fileURLToPath(new URL('../../fixtures/formats/', import.meta.url));
+const REQUEST = { trim: null, athleteAt: null, model: 'lite' as const, backend: 'wasm' as const };
+
+let open: OpenPage;
+beforeAll(async () => {
+  open = await openPage('measure.html');
+});
+afterAll(() => open.close());
+
+async function choose(name: string): Promise<void> {
+  await open.page.setInputFiles('#clips', join(FOLDER, name));
+}
+
+async function stills(name: string, times: readonly number[], maxWidthPx = 320) {
+  await choose(name);
+  const answer = await open.page.evaluate(
+    ([asked, width]) => {
+      if (window.lungelineMeasure === undefined) throw new Error('the page did not start');
+      return window.lungelineMeasure.stills(0, asked, width);
+    },
+    [times, maxWidthPx] as const,
+  );
+  if ('problem' in answer) throw new Error(answer.problem.kind);
+  return answer.stills;
+}
+
+async function problem(name: string): Promise<unknown> {
+  await choose(name);
+  const { record } = await open.page.evaluate((request) => {
+    if (window.lungelineMeasure === undefined) throw new Error('the page did not start');
+    return window.lungelineMeasure.measure(0, request, {}, false);
+  }, REQUEST);
+  return record.ok ? 'measured' : record.problem;
+}
+
+/** Names the colour of a quarter; the clips' colours lie far apart. */
+function colour([r, g, b]: readonly [number, number, number]): string {
+  if (g > 120 && r < 80 && b < 80) return 'green';
+  if (b > 120 && r < 80 && g < 80) return 'blue';
+  if (r > 120 && g < 80 && b < 80) return 'red';
+  return 'grey';
+}
+
+describe('pictures stand upright, turned exactly once', () => {
+  // Clockwise from the top left, upright: grey, green, blue, red. A clockwise quarter turn moves the last to the front.
+  const turns = [
+    ['upright.mp4', 160, 96, ['grey', 'green', 'blue', 'red']],
+    ['turned-90.mp4', 96, 160, ['red', 'grey', 'green', 'blue']],
+    ['turned-180.mp4', 160, 96, ['blue', 'red', 'grey', 'green']],
+    ['turned-270.mp4', 96, 160, ['green', 'blue', 'red', 'grey']],
+  ] as const;
+  it.each(turns)('%s shows %i × %i', async (name, width, height, quarters) => {
+    const [still] = await stills(name, [0]);
+    expect(still).toMatchObject({ width, height });
+    expect(still?.quarters.map(colour)).toEqual(quarters);
+  });
+});
+
+describe('stills are the decoded frame nearest to the time asked, told by its grey of 30 + 6 n', () => {
+  const clips = [
+    ['upright.mp4', 30],
+    ['quick.mov', 30],
+    ['open.webm', 30],
+    ['fast-120.mp4', 120],
+    ['fast-240.mp4', 240],
+    // The first shown frame is time 0, wherever the file starts.
+    ['late-start.mp4', 30],
+  ] as const;
+  it.each(clips)('%s at %i frames a second: frames 29, 0, 14 and 7 in the order asked', async (name, fps) => {
+    const frames = [29, 0, 14, 7];
+    const found = await stills(name, frames.map((n) => n / fps));
+    found.forEach((still, i) => {
+      const n = frames[i] ?? Number.NaN;
+      // Container times are whole ticks: 1 ms in WebM.
+      expect(still.t).toBeCloseTo(n / fps, 3);
+      // Lossy coding moves a flat grey by a level or two; neighbouring frames differ by 6.
+      expect(Math.abs((still.quarters[0]?.[1] ?? 0) - (30 + 6 * n))).toBeLessThan(3);
+    });
+  });
+
+  it('uneven.mp4: frame 5 is shown at 5.5 thirtieths of a second', async () => {
+    const [still] = await stills('uneven.mp4', [5.4 / 30]);
+    expect(still?.t).toBeCloseTo(5.5 / 30, 4);
+    expect(Math.abs((still?.quarters[0]?.[1] ?? 0) - 60)).toBeLessThan(3);
+  });
+
+  it('a still is at most as wide as asked and keeps its shape: 160 × 96 at 80 wide is 80 × 48', async () => {
+    const [still] = await stills('upright.mp4', [0], 80);
+    expect(still).toMatchObject({ width: 80, height: 48 });
+  });
+});
+
+describe('each bad file has its own problem', () => {
+  it('an empty file', async () => {
+    expect(await problem('empty.mp4')).toEqual({ kind: 'empty-file', fileName: 'empty.mp4' });
+  });
+  it('bytes that are no clip', async () => {
+    expect(await problem('noise.mp4')).toEqual({ kind: 'unreadable-file', fileName: 'noise.mp4' });
+  });
+  it('a clip whose index is torn', async () => {
+    expect(await problem('torn-index.mp4')).toEqual({ kind: 'unreadable-file', fileName: 'torn-index.mp4' });
+  });
+  it('sound without a picture', async () => {
+    expect(await problem('sound-only.mp4')).toEqual({ kind: 'no-video-track', fileName: 'sound-only.mp4' });
+  });
+  it('HEVC where the browser cannot decode it, else nobody in view', async () => {
+    const canDecode = await open.page.evaluate(async () => {
+      const support = await VideoDecoder.isConfigSupported({ codec: 'hvc1.1.6.L30.90', codedWidth: 160, codedHeight: 96 });
+      return support.supported === true;
+    });
+    expect(await problem('hevc.mp4')).toEqual(canDecode ? { kind: 'nobody-found' } : { kind: 'codec-not-decodable', fileName: 'hevc.mp4', codec: 'hevc' });
+  });
+  it('nobody in view', async () => {
+    expect(await problem('upright.mp4')).toEqual({ kind: 'nobody-found' });
+  });
+  it('a clip cut off in the middle: frames that are there are searched', async () => {
+    expect(await problem('cut-off.mp4')).toEqual({ kind: 'nobody-found' });
+    await expect(stills('cut-off.mp4', [0])).resolves.toHaveLength(1);
+    await expect(stills('cut-off.mp4', [29 / 30])).rejects.toThrow('decoder-failed');
+  });
+});
+
+it('asks nothing of any other origin, and logs no error', () => {
+  expect(open.foreignRequests).toEqual([]);
+  expect(open.errors.filter((text) => !text.includes('favicon'))).toEqual([]);
+});
