@@ -36,56 +36,76 @@ export function localFit(
 ): LocalFit | null {
   checkLengths(times, values, weights, halfWidthS, order);
   const size = order + 1;
-  const offsets: number[] = [];
-  const points: number[] = [];
-  const shares: number[] = [];
-  for (let i = firstFrom(times, at - halfWidthS); i < times.length; i += 1) {
-    const u = (times[i]! - at) / halfWidthS;
-    if (u >= 1) break;
-    const kernel = (1 - u * u) * (weights === null ? 1 : weights[i]!);
-    if (u > -1 && kernel > 0 && Number.isFinite(values[i])) {
-      offsets.push(u);
-      points.push(values[i]!);
-      shares.push(kernel);
+  const first = firstFrom(times, at - halfWidthS);
+  let most = first;
+  while (most < times.length && times[most]! - at < halfWidthS) most += 1;
+  const u = new Float64Array(most - first);
+  const y = new Float64Array(most - first);
+  const root = new Float64Array(most - first);
+  let count = 0;
+  for (let i = first; i < most; i += 1) {
+    const offset = (times[i]! - at) / halfWidthS;
+    const kernel = (1 - offset * offset) * (weights === null ? 1 : weights[i]!);
+    if (kernel > 0 && Number.isFinite(values[i])) {
+      u[count] = offset;
+      y[count] = values[i]!;
+      root[count] = Math.sqrt(kernel);
+      count += 1;
     }
   }
-  const count = offsets.length;
-  if (count < size || offsets[0]! > 0.25 || offsets[count - 1]! < -0.25) return null;
+  if (count < size || u[0]! > 0.25 || u[count - 1]! < -0.25) return null;
 
   // Orthonormal basis by twice-repeated Gram–Schmidt (the weighted QR): stable where normal equations are not.
-  const basis: Float64Array[] = [];
-  const triangle: number[][] = [];
+  // basis[k·count + i] is column k, triangle[k·size + j] the share of column j in power k.
+  const basis = new Float64Array(size * count);
+  const triangle = new Float64Array(size * size);
+  const power = root.slice(0, count);
   for (let k = 0; k < size; k += 1) {
-    const column = Float64Array.from(offsets, (u, i) => Math.sqrt(shares[i]!) * u ** k);
-    const before = Math.sqrt(dot(column, column));
-    const row = new Array<number>(size).fill(0);
+    const own = k * count;
+    let before = 0;
+    for (let i = 0; i < count; i += 1) {
+      const v = power[i]!;
+      basis[own + i] = v;
+      before += v * v;
+      power[i] = v * u[i]!;
+    }
     for (let pass = 0; pass < 2; pass += 1) {
       for (let j = 0; j < k; j += 1) {
-        const share = dot(basis[j]!, column);
-        row[j] = row[j]! + share;
-        for (let i = 0; i < count; i += 1) column[i] = column[i]! - share * basis[j]![i]!;
+        let share = 0;
+        for (let i = 0; i < count; i += 1) share += basis[j * count + i]! * basis[own + i]!;
+        triangle[k * size + j] = triangle[k * size + j]! + share;
+        for (let i = 0; i < count; i += 1) basis[own + i] = basis[own + i]! - share * basis[j * count + i]!;
       }
     }
-    const length = Math.sqrt(dot(column, column));
-    if (!(length > 1e-10 * before)) return null;
-    row[k] = length;
-    triangle.push(row);
-    basis.push(column.map((v) => v / length));
+    let square = 0;
+    for (let i = 0; i < count; i += 1) square += basis[own + i]! ** 2;
+    const length = Math.sqrt(square);
+    if (!(length > 1e-10 * Math.sqrt(before))) return null;
+    triangle[k * size + k] = length;
+    for (let i = 0; i < count; i += 1) basis[own + i] = basis[own + i]! / length;
   }
-  const target = Float64Array.from(points, (v, i) => Math.sqrt(shares[i]!) * v);
-  const coefficients = solveUpper(triangle, basis.map((q) => dot(q, target)));
-  // Row of the estimator: coefficient k = Σ row[k][i]·point[i].
-  const noise = new Array<number>(size).fill(0);
-  for (let i = 0; i < count; i += 1) {
-    const response = solveUpper(triangle, basis.map((q) => q[i]! * Math.sqrt(shares[i]!)));
-    for (let k = 0; k < size; k += 1) noise[k] = noise[k]! + response[k]! ** 2;
+
+  const coefficients = new Float64Array(size);
+  for (let k = 0; k < size; k += 1) {
+    let sum = 0;
+    for (let i = 0; i < count; i += 1) sum += basis[k * count + i]! * root[i]! * y[i]!;
+    coefficients[k] = sum;
   }
+  solveUpper(triangle, coefficients);
+
+  // The estimate is a weighted sum of the points; its noise is the root of the sum of squared weights.
+  const noise = new Float64Array(3);
+  const response = new Float64Array(size);
   let residual = 0;
   let shareSum = 0;
   for (let i = 0; i < count; i += 1) {
-    const fitted = coefficients.reduce((sum, c, k) => sum + c * offsets[i]! ** k, 0);
-    residual += shares[i]! * (points[i]! - fitted) ** 2;
-    shareSum += shares[i]!;
+    for (let k = 0; k < size; k += 1) response[k] = basis[k * count + i]! * root[i]!;
+    solveUpper(triangle, response);
+    for (let k = 0; k < size && k < 3; k += 1) noise[k] = noise[k]! + response[k]! ** 2;
+    let fitted = 0;
+    for (let k = order; k >= 0; k -= 1) fitted = fitted * u[i]! + coefficients[k]!;
+    residual += (root[i]! * (y[i]! - fitted)) ** 2;
+    shareSum += root[i]! ** 2;
   }
   const spare = count - size;
   return {
@@ -93,8 +113,8 @@ export function localFit(
     first: (coefficients[1] ?? 0) / halfWidthS,
     second: (2 * (coefficients[2] ?? 0)) / halfWidthS ** 2,
     valueNoise: Math.sqrt(noise[0]!),
-    firstNoise: Math.sqrt(noise[1] ?? 0) / halfWidthS,
-    secondNoise: (2 * Math.sqrt(noise[2] ?? 0)) / halfWidthS ** 2,
+    firstNoise: Math.sqrt(noise[1]!) / halfWidthS,
+    secondNoise: (2 * Math.sqrt(noise[2]!)) / halfWidthS ** 2,
     residualSd: spare > 0 ? Math.sqrt((residual / shareSum) * (count / spare)) : null,
     count,
   };
@@ -118,41 +138,79 @@ function firstFrom(times: Float64Array, at: number): number {
   return low;
 }
 
-function dot(a: Float64Array, b: Float64Array): number {
-  let sum = 0;
-  for (let i = 0; i < a.length; i += 1) sum += a[i]! * b[i]!;
-  return sum;
-}
-
-/** Solves R c = y where `columns[k]` holds column k of the upper triangle R. */
-function solveUpper(columns: readonly (readonly number[])[], right: readonly number[]): number[] {
-  const c = right.slice();
-  for (let k = c.length - 1; k >= 0; k -= 1) {
-    let v = c[k]!;
-    for (let j = k + 1; j < c.length; j += 1) v -= columns[j]![k]! * c[j]!;
-    c[k] = v / columns[k]![k]!;
+/** Solves R c = right in place, where triangle[k·size + j] is the entry of row j and column k of the upper triangle R. */
+function solveUpper(triangle: Float64Array, right: Float64Array): void {
+  const size = right.length;
+  for (let j = size - 1; j >= 0; j -= 1) {
+    let v = right[j]!;
+    for (let k = j + 1; k < size; k += 1) v -= triangle[k * size + j]! * right[k]!;
+    right[j] = v / triangle[j * size + j]!;
   }
-  return c;
 }
 
-/** localFit at every time of the track: Float64Arrays of value, first and second derivative, NaN where there is no fit or where the value itself is a gap. */
+/**
+ * localFit of degree 0 to 2 at every time of the track: Float64Arrays of value, first and second derivative, NaN where
+ * there is no fit or where the value itself is a gap. Solves the normal equations in closed form, without the noise
+ * figures: offsets lie within ±1, where they are well conditioned up to degree 2.
+ */
 export function localFitAll(
   times: Float64Array,
   values: Float64Array,
   weights: Float64Array | null,
   halfWidthS: number,
-  order: number,
+  order: 0 | 1 | 2,
 ): { readonly value: Float64Array; readonly first: Float64Array; readonly second: Float64Array } {
   checkTimes(times, values);
-  const value = new Float64Array(times.length).fill(Number.NaN);
+  checkLengths(times, values, weights, halfWidthS, order);
+  const n = times.length;
+  const value = new Float64Array(n).fill(Number.NaN);
   const first = value.slice();
   const second = value.slice();
-  for (let i = 0; i < times.length; i += 1) {
-    const fit = Number.isFinite(values[i]) ? localFit(times, values, weights, times[i]!, halfWidthS, order) : null;
-    if (fit === null) continue;
-    value[i] = fit.value;
-    first[i] = fit.first;
-    second[i] = fit.second;
+  let from = 0;
+  for (let i = 0; i < n; i += 1) {
+    if (!Number.isFinite(values[i])) continue;
+    const at = times[i]!;
+    while (times[from]! <= at - halfWidthS) from += 1;
+    // Moments of the offsets u and of the values about values[i], which keeps large positions exact.
+    const origin = values[i]!;
+    let s0 = 0, s1 = 0, s2 = 0, s3 = 0, s4 = 0, y0 = 0, y1 = 0, y2 = 0;
+    let count = 0;
+    for (let k = from; k < n; k += 1) {
+      const u = (times[k]! - at) / halfWidthS;
+      if (u >= 1) break;
+      const y = values[k]! - origin;
+      const w = (1 - u * u) * (weights === null ? 1 : weights[k]!);
+      if (!(w > 0) || !Number.isFinite(y)) continue;
+      const wu = w * u;
+      const wuu = wu * u;
+      s0 += w; s1 += wu; s2 += wuu; s3 += wuu * u; s4 += wuu * u * u;
+      y0 += w * y; y1 += wu * y; y2 += wuu * y;
+      count += 1;
+    }
+    if (count < order + 1) continue;
+    if (order === 0) {
+      value[i] = origin + y0 / s0;
+      first[i] = 0;
+      second[i] = 0;
+    } else if (order === 1) {
+      const det = s0 * s2 - s1 * s1;
+      if (!(det > 1e-12 * s0 * s2)) continue;
+      value[i] = origin + (s2 * y0 - s1 * y1) / det;
+      first[i] = (s0 * y1 - s1 * y0) / det / halfWidthS;
+      second[i] = 0;
+    } else {
+      const m00 = s2 * s4 - s3 * s3;
+      const m01 = s2 * s3 - s1 * s4;
+      const m02 = s1 * s3 - s2 * s2;
+      const det = s0 * m00 + s1 * m01 + s2 * m02;
+      if (!(Math.abs(det) > 1e-12 * s0 * s2 * s4)) continue;
+      const m11 = s0 * s4 - s2 * s2;
+      const m12 = s1 * s2 - s0 * s3;
+      const m22 = s0 * s2 - s1 * s1;
+      value[i] = origin + (m00 * y0 + m01 * y1 + m02 * y2) / det;
+      first[i] = (m01 * y0 + m11 * y1 + m12 * y2) / det / halfWidthS;
+      second[i] = (2 * (m02 * y0 + m12 * y1 + m22 * y2)) / det / halfWidthS ** 2;
+    }
   }
   return { value, first, second };
 }
