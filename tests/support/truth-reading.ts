@@ -70,7 +70,16 @@ export function truthAnalysis(truth: Truth, fileName: string): Analysis {
     fps: { min: truth.fps, median: truth.fps, max: truth.fps },
     frameCount: truth.frames.length, isHdr: false, timeBase: { kind: 'assumed' },
   };
-  return { clip, track: truthTrack(truth), people: [], engineVersion: 'truth' };
+  return {
+    clip,
+    track: truthTrack(truth),
+    people: [],
+    part: { fromS: 0, toS: clip.durationS, proposed: true },
+    stoppedAtS: null,
+    quality: { athleteHeightPx: null, brightness: null, sharpness: null },
+    profile: { openMs: 0, prepareMs: 0, findMs: 0, decodeMs: 0, copyMs: 0, inferMs: 0, qualityMs: 0, totalMs: 0, frames: clip.frameCount },
+    engineVersion: 'truth',
+  };
 }
 
 const BANDS: Readonly<Partial<Record<MeasureId, readonly [number, number, number]>>> = {

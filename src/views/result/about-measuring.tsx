@@ -4,10 +4,11 @@ import type { TimeBase } from '../../clip/clip-info.ts';
 import type { Analysis, Reading } from '../../reading/reading.ts';
 import type { Clip } from '../../state/session.ts';
 import { useSession } from '../session-context.ts';
+import { KEYS } from '../use-keys.ts';
 import { TrimPart } from './trim-part.tsx';
 
-/** Standing heights that are taken, metres; chosen: the smallest child to the tallest adult in a gym. */
-const HEIGHTS_M = { from: 0.8, to: 2.2 };
+/** Standing heights that are taken, centimetres; chosen: the smallest child to the tallest adult in a gym. */
+const HEIGHTS_CM = { from: 80, to: 220 };
 
 /** Frame rates at which phones film. */
 const FILMED_FPS = [60, 120, 240] as const;
@@ -64,6 +65,17 @@ export function AboutMeasuring({ clip, analysis, reading }: { readonly clip: Cli
         {analysis.clip.widthPx} × {analysis.clip.heightPx}, {analysis.clip.codec}, {fps.min.toFixed(0) === fps.max.toFixed(0) ? fps.median.toFixed(0) : `${fps.min.toFixed(0)} to ${fps.max.toFixed(0)}`} a second.
         {analysis.stoppedAtS !== null && ` The clip could be read only up to ${analysis.stoppedAtS.toFixed(1)} s.`}
       </p>
+      <details className={styles['keys']}>
+        <summary>Keys</summary>
+        <dl>
+          {KEYS.map(({ keys, does }) => (
+            <div key={keys}>
+              <dt>{keys}</dt>
+              <dd>{does}</dd>
+            </div>
+          ))}
+        </dl>
+      </details>
     </section>
   );
 }
@@ -82,7 +94,7 @@ function HeightField({ id, clip }: { readonly id: string; readonly clip: Clip })
     }
     const number = Number(trimmed.replace(',', '.'));
     const metres = number > 3 ? number / 100 : number;
-    const isTaken = Number.isFinite(metres) && metres >= HEIGHTS_M.from && metres <= HEIGHTS_M.to;
+    const isTaken = metres * 100 >= HEIGHTS_CM.from && metres * 100 <= HEIGHTS_CM.to;
     setWrong(!isTaken);
     if (isTaken && metres !== heightM) session.state(clip.id, { ...rest, heightM: metres });
   };
@@ -103,7 +115,7 @@ function HeightField({ id, clip }: { readonly id: string; readonly clip: Clip })
       />
       <p id={`${id}-note`} className={styles['note']}>
         {isWrong
-          ? `Between ${HEIGHTS_M.from * 100} and ${HEIGHTS_M.to * 100} cm.`
+          ? `Between ${HEIGHTS_CM.from} and ${HEIGHTS_CM.to} cm.`
           : heightM === undefined
             ? 'Gives metres beside leg lengths.'
             : 'Metres come from this height.'}

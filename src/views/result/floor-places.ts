@@ -72,7 +72,10 @@ export function floorPlaces(reading: Reading): Floor {
 
   const setMarks = present([foot('set', lead), foot('set', otherSide(lead))]);
   const origin = forward(setMarks) ?? (travel > 0 ? 0 : track.widthPx);
-  const away = (x: number) => `${((travel * (x - origin)) / unitPx).toFixed(2)} ${unit} from the mark`;
+  const away = (x: number) => {
+    const distance = (travel * (x - origin)) / unitPx;
+    return `${Math.abs(distance).toFixed(2)} ${unit} ${distance < 0 ? 'before' : 'after'} the mark`;
+  };
 
   const places: FloorPlace[] = [];
   const place = (moment: MomentId, marks: readonly FloorMark[], xPx: number | null) => {

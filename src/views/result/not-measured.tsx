@@ -21,7 +21,7 @@ export function NotMeasured({ reading }: { readonly reading: Reading }) {
   if (missing.length === 0) return null;
   return (
     <section className={styles['missing']} aria-label="Not measured, and why">
-      <h3>Not measured, and why</h3>
+      <h2>Not measured, and why</h2>
       <dl>
         {missing.map(({ why, measures }) => (
           <div key={why}>

@@ -28,7 +28,7 @@ export function useStills(file: File, reading: Reading): Stills {
     // A moment that is being dragged asks for stills only once it rests.
     const timer = setTimeout(() => {
       void engine.stills(file, wanted.map((each) => each.t), STILL_WIDTH_PX, abort.signal).then((outcome) => {
-        if (!outcome.ok) return;
+        if (!outcome.ok || outcome.value.length === 0) return;
         if (abort.signal.aborted) {
           for (const still of outcome.value) still.bitmap.close();
           return;
