@@ -2,7 +2,8 @@ import { despike } from '../signal/despike.ts';
 import { fillGaps } from '../signal/fill-gaps.ts';
 import { smoothUneven } from '../signal/smooth-uneven.ts';
 import { medianOf } from '../signal/spread.ts';
-import { LANDMARK_COUNT } from './landmarks.ts';
+import { BODY_JOINTS, landmarkOf } from './body-track.ts';
+import { LANDMARK_COUNT, LANDMARK_INDEX } from './landmarks.ts';
 import type { PoseTrack } from './pose-track.ts';
 
 /** Cut-off of the zero-lag filter in Hz. Chosen: feet in a hurdle move at up to 5 Hz; sprint studies use 6 to 12 Hz. */
@@ -15,7 +16,10 @@ const SPIKE_HALF_WIDTH_FRAMES = 3.5;
 /** A point within this share of the picture's height of where its neighbours say is never an outlier. Chosen: half a foot. */
 const SPIKE_FLOOR = 0.03;
 
-/** Takes out lone outliers, both coordinates together, and bridges short gaps; long gaps stay gaps, nothing is smoothed. */
+/** The landmarks that the measures read. */
+const READ = BODY_JOINTS.flatMap((joint) => [LANDMARK_INDEX[landmarkOf(joint, 'left')], LANDMARK_INDEX[landmarkOf(joint, 'right')]]);
+
+/** Takes out lone outliers of the landmarks that the measures read, both coordinates together, and bridges short gaps; long gaps stay gaps, nothing is smoothed. */
 export function cleanTrack(track: PoseTrack): PoseTrack {
   const { times } = track;
   if (times.length < 8) return track;
@@ -25,7 +29,7 @@ export function cleanTrack(track: PoseTrack): PoseTrack {
     floor: SPIKE_FLOOR * track.heightPx,
   };
   const xy = track.xy.slice();
-  for (let k = 0; k < LANDMARK_COUNT; k++) {
+  for (const k of READ) {
     const lines = [0, 1].map((axis) => column(track, 2 * k + axis));
     const spikes = new Set(lines.flatMap((line) => despike(times, line, options).removed));
     lines.forEach((line, axis) => {

@@ -26,7 +26,7 @@ export interface Readable {
  * Runs no model, so it is recomputed whenever an override changes.
  */
 export function readClip({ track, clip }: Readable, overrides: Overrides = {}, profile: Profile = DEFAULT_PROFILE): Reading {
-  const clean = cleanTrack(repairSwaps(track).track);
+  const { clean, smooth } = prepare(track);
   const rep = findRep(clean, overrides);
   const timeBase = overrides.timeBase ?? clip.timeBase;
   const scale = scaleFromHeight(rep, overrides.heightM);
@@ -44,9 +44,21 @@ export function readClip({ track, clip }: Readable, overrides: Overrides = {}, p
     measures,
     findings,
     cues: cuesFor(findings, rep.start.value, profile),
-    track: smoothTrack(clean),
+    track: smooth,
     floorYPx: rep.contacts.findLast((contact) => contact.foot === rep.lead.value)?.floorY ?? rep.floorY,
   };
+}
+
+/** Repair and smoothing depend on the raw track alone: done once a track, however often overrides change. */
+const prepared = new WeakMap<PoseTrack, { readonly clean: PoseTrack; readonly smooth: PoseTrack }>();
+
+function prepare(track: PoseTrack): { readonly clean: PoseTrack; readonly smooth: PoseTrack } {
+  const known = prepared.get(track);
+  if (known !== undefined) return known;
+  const clean = cleanTrack(repairSwaps(track).track);
+  const fresh = { clean, smooth: smoothTrack(clean) };
+  prepared.set(track, fresh);
+  return fresh;
 }
 
 /** The athlete's height gives the leg length in metres by body fractions (adults; a child's leg is better measured), and so the scale. */
