@@ -13,5 +13,5 @@ export default defineConfig({
   plugins: [react()],
   resolve: { alias: { '@mediapipe/pose': here('./workers/mediapipe-pose-stub.ts') } },
   worker: { format: 'es' },
-  build: { assetsInlineLimit: 0, target: 'es2023', chunkSizeWarningLimit: 2000, rolldownOptions: { input: pages } },
+  build: { assetsInlineLimit: 0, target: 'es2023', chunkSizeWarningLimit: 2000, rolldownOptions: { input: pages, checks: { pluginTimings: false } } },
 });

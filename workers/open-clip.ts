@@ -53,7 +53,11 @@ async function openInput(input: Input, file: File): Promise<Outcome<OpenClip>> {
   const fileName = file.name;
   if (!(await input.canRead())) return failure({ kind: 'unreadable-file', fileName });
   const track = await input.getPrimaryVideoTrack();
-  if (track === null) return failure({ kind: 'no-video-track', fileName });
+  if (track === null) {
+    // Without any track the index itself is broken; that is no clip without a picture.
+    const tracks = await input.getTracks();
+    return failure({ kind: tracks.length === 0 ? 'unreadable-file' : 'no-video-track', fileName });
+  }
   const codec = await track.getCodec();
   if (codec === null || !(await track.canDecode())) {
     const named = codec ?? (await track.getInternalCodecId());
