@@ -27,7 +27,11 @@ export function removeAthlete(log: AthleteLog, athleteId: string): AthleteLog {
   const used = new Set(reps.map((rep) => rep.sessionId));
   return {
     athletes: log.athletes.filter((athlete) => athlete.id !== athleteId),
-    sessions: log.sessions.filter((session) => !touched.has(session.id) || used.has(session.id)),
+    sessions: log.sessions
+      .filter((session) => !touched.has(session.id) || used.has(session.id))
+      .map((session) => (session.present.some((each) => each.athleteId === athleteId)
+        ? { ...session, present: session.present.filter((each) => each.athleteId !== athleteId) }
+        : session)),
     reps,
   };
 }

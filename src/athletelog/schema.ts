@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import type { FloorPlan } from '../compare/index.ts';
 import { MOMENT_IDS } from '../phases/moment.ts';
 import { MEASURE_IDS } from '../shapes/measure.ts';
 import { START_IDS } from '../starts/start.ts';
@@ -32,11 +33,40 @@ export const athleteSchema = z.strictObject({
   lead: side.nullable(),
   usualStart: z.enum(START_IDS),
   growth: z.array(growthSchema).readonly(),
+  /** Names of the groups that the athlete trains in. */
+  groups: z.array(z.string().trim().min(1).max(100)).max(50).readonly(),
+  /** Starts that the coach has ticked off on the ladder, with the day. */
+  ticks: z.array(z.strictObject({ start: z.enum(START_IDS), date }).readonly()).readonly(),
   note: text,
+  /** True for the athletes of the demonstration. */
+  isInvented: z.boolean(),
+}).readonly();
+
+/** Legs before a session or a rep, as the coach saw them. */
+const legs = z.enum(['rested', 'tired']).nullable();
+
+/** The floor on which an athlete's pass must fit, metres along the travel from one zero of the coach's choice. */
+export const floorPlanSchema: z.ZodType<FloorPlan> = z.strictObject({
+  markAtM: finite,
+  edgeAtM: finite,
+  passLengthM: z.number().nonnegative(),
+  passLengthSdM: z.number().nonnegative(),
+  keepFreeM: z.number().nonnegative(),
 }).readonly();
 
 /** One training day at one place. */
-export const sessionSchema = z.strictObject({ id, date, place: z.string().max(200), note: text }).readonly();
+export const sessionSchema = z.strictObject({
+  id,
+  date,
+  place: z.string().max(200),
+  /** Floors of the day: what a new rep starts from. */
+  surfaces: z.array(z.enum(SURFACE_IDS)).max(SURFACE_IDS.length).readonly(),
+  /** Who was there, in what state before the session, and the floor of their pass where the coach measured it. */
+  present: z.array(z.strictObject({ athleteId: id, legs, floorPlan: floorPlanSchema.nullable() }).readonly()).readonly(),
+  note: text,
+  /** True for the sessions of the demonstration. */
+  isInvented: z.boolean(),
+}).readonly();
 
 /** Measure as kept with a rep. */
 export const measureSchema = z.discriminatedUnion('measured', [
@@ -83,7 +113,15 @@ export const repSchema = z.strictObject({
   start: z.enum(START_IDS),
   surfaces: z.array(z.enum(SURFACE_IDS)).max(SURFACE_IDS.length).readonly(),
   lead: side,
+  legs,
   hasPain: z.boolean(),
+  /** Skills that followed the round-off, as the coach writes them; empty when not said. */
+  pass: z.string().max(200),
+  /** Whether the pass fitted the floor, null when not said. */
+  fitted: z.boolean().nullable(),
+  /** Where the athlete's toe stood, metres along the travel from the coach's zero; null when not said. */
+  markAtM: finite.nullable(),
+  isStarred: z.boolean(),
   note: text,
   /** Facts of the clip that was measured; the clip itself is not kept here. Null for a rep without a clip. */
   clip: z.strictObject({
@@ -133,7 +171,12 @@ export function logFaults(log: {
     if (places.has(place)) faults.push(`rep ${rep.id} has a number that is taken`);
     places.add(place);
   }
+  for (const session of log.sessions) {
+    if (new Set(session.present.map((each) => each.athleteId)).size < session.present.length) faults.push(`session ${session.id} lists an athlete twice`);
+    for (const { athleteId } of session.present) if (!athletes.has(athleteId)) faults.push(`session ${session.id} lists nobody's id`);
+  }
   for (const athlete of log.athletes) {
+    if (new Set(athlete.ticks.map((tick) => tick.start)).size < athlete.ticks.length) faults.push(`athlete ${athlete.id} has a start ticked twice`);
     if (new Set(athlete.growth.map((entry) => entry.date)).size < athlete.growth.length) faults.push(`athlete ${athlete.id} was measured twice on a day`);
   }
   return faults;

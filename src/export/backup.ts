@@ -7,8 +7,10 @@ import type { Backup } from './schema.ts';
 export function writeBackup(backup: Backup): string {
   const byId = <T extends { readonly id: string }>(records: readonly T[]): readonly T[] =>
     records.toSorted((a, b) => (a.id < b.id ? -1 : a.id > b.id ? 1 : 0));
+  const byIdAndRevision = (all: Backup['profiles']): Backup['profiles'] =>
+    all.toSorted((a, b) => (a.id < b.id ? -1 : a.id > b.id ? 1 : a.revision - b.revision));
   const { log, profiles } = backup;
-  const ordered = { ...backup, log: { athletes: byId(log.athletes), sessions: byId(log.sessions), reps: byId(log.reps) }, profiles: byId(profiles) };
+  const ordered = { ...backup, log: { athletes: byId(log.athletes), sessions: byId(log.sessions), reps: byId(log.reps) }, profiles: byIdAndRevision(profiles) };
   return `${JSON.stringify(ordered, sortedKeys, 2)}\n`;
 }
 

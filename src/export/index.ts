@@ -3,6 +3,6 @@ export { csv } from './csv.ts';
 export type { Cell, CsvStyle } from './csv.ts';
 export { fileName } from './file-name.ts';
 export { repsCsv } from './reps-csv.ts';
-export { BACKUP_FORMAT, BACKUP_VERSION, backupSchema } from './schema.ts';
-export type { Backup } from './schema.ts';
+export { BACKUP_FORMAT, BACKUP_VERSION, assignmentSchema, backupSchema } from './schema.ts';
+export type { Assignment, Backup } from './schema.ts';
 export { trackCsv } from './track-csv.ts';

@@ -20,7 +20,7 @@ export function repsCsv(log: AthleteLog, wanted: Parameters<typeof repsOf>[1], s
   const athletes = new Map(log.athletes.map((athlete) => [athlete.id, athlete]));
   const sessions = new Map(log.sessions.map((session) => [session.id, session]));
   const columns = MEASURE_IDS.flatMap((id) => columnsOf(id, reps));
-  const header = ['Athlete', 'Date', 'Place', 'Rep', 'Start', 'Surface', 'Lead leg', 'Pain', 'Note', 'Clip', ...columns.map((column) => column.heading)];
+  const header = ['Athlete', 'Date', 'Place', 'Rep', 'Start', 'Surface', 'Lead leg', 'Legs', 'Pain', 'Pass', 'Fitted', 'Mark at (m)', 'Star', 'Note', 'Clip', ...columns.map((column) => column.heading)];
   const rows = reps.map((rep): readonly Cell[] => [
     athletes.get(rep.athleteId)?.name ?? null,
     sessions.get(rep.sessionId)?.date ?? null,
@@ -29,7 +29,12 @@ export function repsCsv(log: AthleteLog, wanted: Parameters<typeof repsOf>[1], s
     START_NAMES[rep.start],
     rep.surfaces.map((surface) => SURFACE_NAMES[surface]).join(' + '),
     rep.lead,
+    rep.legs,
     rep.hasPain ? 'yes' : 'no',
+    rep.pass,
+    rep.fitted === null ? null : rep.fitted ? 'yes' : 'no',
+    rep.markAtM,
+    rep.isStarred ? 'yes' : 'no',
     rep.note,
     rep.clip?.fileName ?? null,
     ...columns.map((column) => column.cell(rep)),

@@ -11,12 +11,12 @@ import type { StartId } from '../../src/starts/start.ts';
 import { DEFAULT_PROFILE, measuresOf, toleranceOf } from '../../src/tolerances/index.ts';
 
 const athlete = (id: string, extra: Partial<Athlete> = {}): Athlete =>
-  ({ id, name: `Invented ${id}`, birthYear: null, lead: 'left', usualStart: 'two-step-run', growth: [], note: '', ...extra });
-const session = (id: string, date: string): Session => ({ id, date, place: 'Invented hall', note: '' });
+  ({ id, name: `Invented ${id}`, birthYear: null, lead: 'left', usualStart: 'two-step-run', growth: [], groups: [], ticks: [], note: '', isInvented: false, ...extra });
+const session = (id: string, date: string): Session => ({ id, date, place: 'Invented hall', surfaces: [], present: [], note: '', isInvented: false });
 const measure = (value: number, unit: MeasureUnit, half = 0.01): Measure =>
   ({ measured: true, value, unit, ci95: [value - half, value + half], t: null, frame: null, source: 'detected' });
 const rep = (athleteId: string, sessionId: string, number: number, extra: Partial<Rep> = {}): Rep => ({
-  id: `${athleteId}-${sessionId}-${number}`, athleteId, sessionId, number, start: 'two-step-run', surfaces: ['sprung-floor'], lead: 'left', hasPain: false,
+  id: `${athleteId}-${sessionId}-${number}`, athleteId, sessionId, number, start: 'two-step-run', surfaces: ['sprung-floor'], lead: 'left', legs: null, hasPain: false, pass: '', fitted: null, markAtM: null, isStarred: false,
   note: '', clip: null, moments: null, measures: {}, stated: {}, judgedBy: null, ...extra,
 });
 const logOf = (athletes: readonly Athlete[], sessions: readonly Session[], reps: readonly Rep[]): AthleteLog => ({ athletes, sessions, reps });

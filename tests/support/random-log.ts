@@ -46,13 +46,24 @@ const name = text.filter((t) => t.trim() !== '').map((t) => t.trim());
 const athlete = fc.record({
   id: fc.uuid(), name, birthYear: fc.option(fc.integer({ min: 2000, max: 2020 })), lead: fc.option(side),
   usualStart: fc.constantFrom(...START_IDS), growth, note: text,
+  groups: fc.array(name, { maxLength: 2 }),
+  ticks: fc.uniqueArray(fc.record({ start: fc.constantFrom(...START_IDS), date }), { maxLength: 3, selector: (tick) => tick.start }),
+  isInvented: fc.boolean(),
 });
-const session = fc.record({ id: fc.uuid(), date, place: text, note: text });
+const legs = fc.option(fc.constantFrom('rested' as const, 'tired' as const));
+const metres = fc.double({ min: 0, max: 30, noNaN: true });
+const floorPlan = fc.record({ markAtM: finite, edgeAtM: finite, passLengthM: metres, passLengthSdM: metres, keepFreeM: metres });
+const session = fc.record({ id: fc.uuid(), date, place: text, surfaces: fc.subarray([...SURFACE_IDS]), note: text, isInvented: fc.boolean() });
 const repBody = fc.record({
   start: fc.constantFrom(...START_IDS),
   surfaces: fc.subarray([...SURFACE_IDS]),
   lead: side,
+  legs,
   hasPain: fc.boolean(),
+  pass: text,
+  fitted: fc.option(fc.boolean()),
+  markAtM: fc.option(finite),
+  isStarred: fc.boolean(),
   note: text,
   clip: fc.option(fc.record({ fileName: text, timeBase, fps: fc.double({ min: 1, max: 960, noNaN: true }), model: text, engineVersion: text })),
   moments: fc.option(moments),
@@ -66,9 +77,13 @@ export const randomLog: fc.Arbitrary<AthleteLog> = fc.record({
   athletes: fc.uniqueArray(athlete, { minLength: 1, maxLength: 3, selector: (each) => each.id }),
   sessions: fc.uniqueArray(session, { minLength: 1, maxLength: 3, selector: (each) => each.id }),
   bodies: fc.array(fc.tuple(repBody, fc.nat(), fc.nat()), { maxLength: 6 }),
-}).map(({ athletes, sessions, bodies }): AthleteLog => ({
+  present: fc.array(fc.tuple(legs, fc.option(floorPlan)), { maxLength: 3 }),
+}).map(({ athletes, sessions, bodies, present }): AthleteLog => ({
   athletes: athletes as readonly Athlete[],
-  sessions: sessions as readonly Session[],
+  sessions: sessions.map((each): Session => ({
+    ...each,
+    present: present.slice(0, athletes.length).map(([state, plan], i) => ({ athleteId: athletes[i]!.id, legs: state, floorPlan: plan })),
+  })),
   reps: bodies.map(([body, a, s], i): Rep => ({
     ...(body as Omit<Rep, 'id' | 'athleteId' | 'sessionId' | 'number'>),
     id: `rep-${i}`,
@@ -86,8 +101,9 @@ export const randomBackup: fc.Arbitrary<Backup> = fc.record({
   version: BACKUP_VERSION,
   savedAt: at.toISOString(),
   log,
-  profiles: hasOwn ? [DEFAULT_PROFILE] : [],
+  profiles: hasOwn ? [DEFAULT_PROFILE, { ...DEFAULT_PROFILE, revision: DEFAULT_PROFILE.revision + 1 }] : [],
   profileInUse: hasOwn ? DEFAULT_PROFILE.id : null,
+  assignments: hasOwn ? [{ profileId: DEFAULT_PROFILE.id, athleteIds: [log.athletes[0]!.id], groups: ['Tuesday'] }] : [],
   stopRules: hasOwn ? DEFAULT_STOP_RULES : null,
   ladder: hasOwn ? DEFAULT_LADDER : null,
 }));
