@@ -26,14 +26,19 @@ export function despike(
   const { halfWidthS, threshold = 5, floor = 0 } = options;
   const kept = values.slice();
   const removed: number[] = [];
-  for (let pass = 0; pass < values.length; pass += 1) {
-    const residuals = kept.map((v, i) => residualWithout(times, kept, i, halfWidthS));
+  const residuals = kept.map((_, i) => residualWithout(times, kept, i, halfWidthS));
+  for (;;) {
     const limit = Math.max(floor, threshold * robustSd(residuals), 1e-9 * robustSd(kept));
     const spikes = worstOfNeighbourhood(times, residuals, halfWidthS, limit);
     if (spikes.length === 0) break;
     for (const i of spikes) {
       kept[i] = Number.NaN;
       removed.push(i);
+    }
+    // Only the neighbours of what went have another residual now.
+    for (const i of spikes) {
+      for (let j = i; j >= 0 && times[i]! - times[j]! < halfWidthS; j -= 1) residuals[j] = residualWithout(times, kept, j, halfWidthS);
+      for (let j = i + 1; j < times.length && times[j]! - times[i]! < halfWidthS; j += 1) residuals[j] = residualWithout(times, kept, j, halfWidthS);
     }
   }
   return { values: kept, removed: removed.sort((a, b) => a - b) };

@@ -26,7 +26,8 @@ export function smoothUneven(times: Float64Array, values: Float64Array, cutoffHz
     const runValues = values.subarray(run.from, run.to);
     const start = runTimes[0]!;
     const length = runTimes[runTimes.length - 1]! - start;
-    const steps = Math.ceil((2 * length) / spacing);
+    // The slack keeps rounding from adding a step when the length is a whole number of spacings.
+    const steps = Math.ceil((2 * length) / spacing - 1e-6);
     const step = length / steps;
     const grid = Float64Array.from({ length: steps + 1 }, (_, i) => start + i * step);
     const filtered = zeroLag(grid.map((t) => interpolateCubic(runTimes, runValues, t)), 1 / step, cutoffHz);

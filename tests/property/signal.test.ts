@@ -48,6 +48,15 @@ describe('F7: on drawn tracks with uneven times and gaps', () => {
     }), runs);
   });
 
+  test('a length that is a whole number of spacings but for rounding keeps its grid when it starts later (found by seed 1194861574)', () => {
+    for (let longer = 2; longer <= 10; longer += 1) {
+      const times = Float64Array.from({ length: 6 }, (_, i) => (i + 1 + (i > 3 ? longer / 2 : 0)) / 60);
+      const values = Float64Array.of(0, 0, 0, 1000, 0, 0);
+      const before = smoothUneven(times, values, 6);
+      smoothUneven(times.map((t) => t + 3), values, 6).forEach((v, i) => { expect(Math.abs(v - before[i]!)).toBeLessThanOrEqual(1e-5); });
+    }
+  });
+
   test('derivatives of any parabola are exact to 1e-6 wherever three values stand in a row', () => {
     const c = fc.double({ min: -20, max: 20, noNaN: true });
     fc.assert(fc.property(track, c, c, ({ times, values }, a, b) => {
