@@ -23,7 +23,7 @@ export function crossings(times: Float64Array, values: Float64Array, level: numb
     if (side !== 0 && Math.sign(above) !== side) {
       // With values lying exactly on the level between, the crossing is the middle of that stretch.
       const t = i - sideAt === 1
-        ? times[sideAt]! + ((times[i]! - times[sideAt]!) * (level - values[sideAt]!)) / (values[i]! - values[sideAt]!)
+        ? between(times[sideAt]!, times[i]!, (level - values[sideAt]!) / (values[i]! - values[sideAt]!))
         : (times[sideAt + 1]! + times[i - 1]!) / 2;
       found.push({ t, rising: above > 0 });
     }
@@ -31,4 +31,9 @@ export function crossings(times: Float64Array, values: Float64Array, level: numb
     sideAt = i;
   }
   return found;
+}
+
+/** The time at a share of the way, never past the later one by rounding. */
+function between(from: number, to: number, share: number): number {
+  return Math.min(to, from + (to - from) * share);
 }

@@ -399,6 +399,11 @@ describe('crossings and extrema between frames', () => {
     expect(crossings(times, Float64Array.of(-1, Number.NaN, 1, 1, 1, 1, 1), 0)).toEqual([]);
   });
 
+  test('a crossing never lies past its frame by rounding (found by seed 909262492)', () => {
+    const [crossing] = crossings(Float64Array.of(0.008, 0.06663897338989543), Float64Array.of(-6.463845958756657e-43, 0), -5e-324);
+    expect(crossing!.t).toBeLessThanOrEqual(0.06663897338989543);
+  });
+
   test('the top of a parabola is found exactly on uneven times', () => {
     const times = unevenTimes(20, 30, 6);
     const top = times[9]! + 0.4 * (times[10]! - times[9]!);
