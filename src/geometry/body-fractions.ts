@@ -46,3 +46,9 @@ export const SEGMENT_MASS = {
   forearm: { mass: 0.016, centre: 0.43 },
   hand: { mass: 0.006, centre: 0.506 },
 } as const;
+
+/** Whole limbs as one segment each, from hip to ankle and from shoulder to wrist (same table). */
+export const LIMB_MASS = {
+  leg: { mass: 0.161, centre: 0.447 },
+  arm: { mass: 0.05, centre: 0.53 },
+} as const;

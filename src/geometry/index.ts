@@ -7,5 +7,5 @@ export {
 } from './camera-yaw.ts';
 export { removeRoll } from './camera-roll.ts';
 export { outOfPlaneScaleError } from './out-of-plane.ts';
-export { BODY_FRACTION, SEGMENT_MASS, kneeAngleFromSidesDeg, legLengthFromHeightM } from './body-fractions.ts';
+export { BODY_FRACTION, SEGMENT_MASS, LIMB_MASS, kneeAngleFromSidesDeg, legLengthFromHeightM } from './body-fractions.ts';
 export { KEYPOINT_SIGMA, keypointSimilarity } from './keypoint-similarity.ts';

@@ -1,5 +1,6 @@
 import type { Direction, Side } from '../starts/start.ts';
 import { LANDMARK_COUNT, LANDMARK_INDEX, type LandmarkName } from './landmarks.ts';
+import type { IsPlaced } from './place-joints.ts';
 import type { PoseTrack } from './pose-track.ts';
 
 /** Joints that exist on both sides of the body and that the measures use. */
@@ -14,6 +15,8 @@ export interface Path {
   readonly y: Float64Array;
   readonly sd: Float64Array;
   readonly score: Float64Array;
+  /** Whether a person placed the point in that frame. */
+  readonly isPlaced: (frame: number) => boolean;
 }
 
 /** One side of the body. */
@@ -49,7 +52,7 @@ export function landmarkOf(joint: BodyJoint, side: Side): LandmarkName {
 }
 
 /** One landmark's path, mirrored so that x grows in the direction of travel. */
-function landmarkPath(track: PoseTrack, landmark: number, direction: Direction): Path {
+function landmarkPath(track: PoseTrack, landmark: number, direction: Direction, isPlaced: IsPlaced): Path {
   const n = track.times.length;
   const sign = direction === 'left-to-right' ? 1 : -1;
   const x = new Float64Array(n);
@@ -63,7 +66,7 @@ function landmarkPath(track: PoseTrack, landmark: number, direction: Direction):
     sd[i] = track.sd[at] ?? NaN;
     score[i] = track.score[at] ?? 0;
   }
-  return { x, y, sd, score };
+  return { x, y, sd, score, isPlaced: (frame) => isPlaced(frame, landmark) };
 }
 
 /** The point halfway between two paths; its deviation assumes independent errors. */
@@ -73,13 +76,14 @@ export function midPath(a: Path, b: Path): Path {
     y: a.y.map((value, i) => (value + (b.y[i] ?? NaN)) / 2),
     sd: a.sd.map((value, i) => Math.hypot(value, b.sd[i] ?? NaN) / 2),
     score: a.score.map((value, i) => Math.min(value, b.score[i] ?? 0)),
+    isPlaced: (frame) => a.isPlaced(frame) || b.isPlaced(frame),
   };
 }
 
 /** Reads a pose track as joint paths in the athlete's frame of travel. */
-export function bodyTrack(track: PoseTrack, direction: Direction): BodyTrack {
+export function bodyTrack(track: PoseTrack, direction: Direction, isPlaced: IsPlaced = () => false): BodyTrack {
   const limbs = (side: Side): Limbs => Object.fromEntries(
-    BODY_JOINTS.map((joint) => [joint, landmarkPath(track, LANDMARK_INDEX[landmarkOf(joint, side)], direction)]),
+    BODY_JOINTS.map((joint) => [joint, landmarkPath(track, LANDMARK_INDEX[landmarkOf(joint, side)], direction, isPlaced)]),
   ) as unknown as Limbs;
   const left = limbs('left');
   const right = limbs('right');

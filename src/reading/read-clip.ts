@@ -1,15 +1,20 @@
 import { check } from '../checker/check.ts';
 import { cuesFor } from '../cues/index.ts';
 import { legLengthFromHeightM } from '../geometry/index.ts';
+import { fallCheck, type FallCheck } from '../phases/fall-check.ts';
 import { findRep, type Rep } from '../phases/find-rep.ts';
+import type { Moment, MomentId, Moments } from '../phases/moment.ts';
 import { cleanTrack, smoothTrack } from '../pose/clean-track.ts';
 import { repairSwaps } from '../pose/repair-swaps.ts';
+import { placeJoints } from '../pose/place-joints.ts';
 import type { PoseTrack } from '../pose/pose-track.ts';
+import type { Measures } from '../shapes/measure.ts';
 import { measureRep } from '../shapes/measure-rep.ts';
 import { DEFAULT_PROFILE } from '../tolerances/index.ts';
 import type { Profile } from '../tolerances/schema.ts';
 import type { TimeBase } from '../clip/clip-info.ts';
 import type { Overrides, Reading } from './reading.ts';
+import { settleTimeBase } from './settle-time-base.ts';
 
 /** Leg length as a share of height spreads this much between people, one relative standard deviation. From memory, not checked: 3 %. */
 const LEG_SHARE_RELATIVE_SD = 0.03;
@@ -18,7 +23,7 @@ const LEG_SHARE_RELATIVE_SD = 0.03;
 export interface Readable {
   /** Raw track, no repair and no smoothing. */
   readonly track: PoseTrack;
-  readonly clip: { readonly timeBase: TimeBase };
+  readonly clip: { readonly timeBase: TimeBase; readonly fps?: { readonly median: number } };
 }
 
 /**
@@ -27,24 +32,36 @@ export interface Readable {
  */
 export function readClip({ track, clip }: Readable, overrides: Overrides = {}, profile: Profile = DEFAULT_PROFILE): Reading {
   const { clean, smooth } = prepare(track);
-  const rep = findRep(clean, overrides);
-  const timeBase = overrides.timeBase ?? clip.timeBase;
-  const scale = scaleFromHeight(rep, overrides.heightM);
-  const measures = measureRep(rep, { timeBase, scale, widthPx: track.widthPx, heightPx: track.heightPx });
+  const joints = overrides.joints ?? [];
+  const corrected = placeJoints(clean, joints);
+  const legM = overrides.heightM === undefined ? null : legLengthFromHeightM(overrides.heightM);
+  const findAt = (pace: number): Rep =>
+    findRep(inRealTime(corrected.track, pace), { ...overrides, moments: timesDivided(overrides.moments, pace) }, corrected.isPlaced);
+  // Everything is found and measured in real seconds; clip seconds return at the end.
+  const { rep, slowedBy } = repAtItsPace(findAt, overrides.timeBase ?? clip.timeBase, legM);
+  const scale = scaleFromLeg(rep, legM);
+  const fall = shownSpeed(fallCheck(rep, legM), slowedBy);
+  const { timeBase, basis } = settleTimeBase(overrides.timeBase, clip, fall);
+  const measures = inClipTime(
+    measureRep(rep, { isTimeKnown: timeBase.kind !== 'assumed', scale, widthPx: track.widthPx, heightPx: track.heightPx }),
+    slowedBy,
+  );
   const findings = check(rep.start.value, measures, profile, rep.lead.value);
   return {
     start: rep.start,
     lead: rep.lead,
     direction: rep.direction,
     timeBase,
+    timeBasis: basis,
+    fall,
     legLengthPx: rep.legPx,
     metresPerPixel: scale?.metresPerPixel ?? null,
-    moments: rep.moments,
-    steps: rep.steps.map((step) => ({ ...step, xPx: rep.direction.value === 'right-to-left' ? -step.xPx : step.xPx })),
+    moments: momentsInClipTime(rep.moments, slowedBy),
+    steps: rep.steps.map((step) => ({ ...step, t: step.t * slowedBy, sd: step.sd * slowedBy, xPx: rep.direction.value === 'right-to-left' ? -step.xPx : step.xPx })),
     measures,
     findings,
     cues: cuesFor(findings, rep.start.value, profile),
-    track: smooth,
+    track: joints.length === 0 ? smooth : placeJoints(smooth, joints).track,
     floorYPx: rep.contacts.findLast((contact) => contact.foot === rep.lead.value)?.floorY ?? rep.floorY,
   };
 }
@@ -61,8 +78,57 @@ function prepare(track: PoseTrack): { readonly clean: PoseTrack; readonly smooth
   return fresh;
 }
 
-/** The athlete's height gives the leg length in metres by body fractions (adults; a child's leg is better measured), and so the scale. */
-function scaleFromHeight(rep: Rep, heightM: number | undefined): { metresPerPixel: number; relativeSd: number } | null {
-  if (heightM === undefined || !(rep.legPx > 0)) return null;
-  return { metresPerPixel: legLengthFromHeightM(heightM) / rep.legPx, relativeSd: LEG_SHARE_RELATIVE_SD };
+/** The leg length in metres (from the athlete's height by body fractions: adults; a child's leg is better measured) gives the scale. */
+function scaleFromLeg(rep: Rep, legM: number | null): { metresPerPixel: number; relativeSd: number } | null {
+  if (legM === null || !(rep.legPx > 0)) return null;
+  return { metresPerPixel: legM / rep.legPx, relativeSd: LEG_SHARE_RELATIVE_SD };
+}
+
+/** Slow motion that phones make, as shown at 30 frames a second of 60, 120 and 240 taken. */
+const USUAL_PACES = [2, 4, 8] as const;
+/** Real time is believed when the fall's interval holds 1 and ends below this, seen in the same clip. Chosen: half the mildest slow motion. */
+const FITS_BELOW = 1.5;
+
+/**
+ * The rep found at the clip's pace. A pace that nobody states is tried out: the one at which the body falls as bodies do
+ * wins. It serves to find the moments only; times and speeds stay unmeasured until the user states it.
+ */
+function repAtItsPace(findAt: (pace: number) => Rep, stated: TimeBase, legM: number | null): { rep: Rep; slowedBy: number } {
+  if (stated.kind === 'slowed') return { rep: findAt(stated.factor), slowedBy: stated.factor };
+  const rep = findAt(1);
+  if (stated.kind === 'known' || fits(fallCheck(rep, legM))) return { rep, slowedBy: 1 };
+  for (const pace of USUAL_PACES) {
+    const slower = findAt(pace);
+    if (slower.moments.hands.found && fits(fallCheck(slower, legM))) return { rep: slower, slowedBy: pace };
+  }
+  return { rep, slowedBy: 1 };
+}
+
+function fits(fall: FallCheck | null): boolean {
+  return fall !== null && fall.ci95[0] < 1 && fall.ci95[1] > 1 && fall.ci95[1] < FITS_BELOW;
+}
+
+/** How slow the clip shows the fall, where the rep was found at another pace. */
+function shownSpeed(fall: FallCheck | null, slowedBy: number): FallCheck | null {
+  return fall && { slowedBy: fall.slowedBy * slowedBy, ci95: [fall.ci95[0] * slowedBy, fall.ci95[1] * slowedBy] };
+}
+
+function inRealTime(track: PoseTrack, slowedBy: number): PoseTrack {
+  return slowedBy === 1 ? track : { ...track, times: track.times.map((t) => t / slowedBy) };
+}
+
+function timesDivided(moments: Overrides['moments'], slowedBy: number): Readonly<Partial<Record<MomentId, number>>> {
+  return Object.fromEntries(Object.entries(moments ?? {}).map(([id, t]) => [id, t / slowedBy]));
+}
+
+function momentsInClipTime(moments: Moments, slowedBy: number): Moments {
+  const shift = (moment: Moment): Moment => (moment.found ? { ...moment, t: moment.t * slowedBy, sd: moment.sd * slowedBy } : moment);
+  return Object.fromEntries(Object.entries(moments).map(([id, moment]) => [id, shift(moment)])) as Record<MomentId, Moment>;
+}
+
+function inClipTime(measures: Measures, slowedBy: number): Measures {
+  return Object.fromEntries(Object.entries(measures).map(([id, measure]) => [
+    id,
+    measure.measured && measure.t !== null ? { ...measure, t: measure.t * slowedBy } : measure,
+  ]));
 }

@@ -1,10 +1,13 @@
 import type { ClipInfo, TimeBase } from '../clip/clip-info.ts';
 import type { PictureQuality } from '../clip/picture-quality.ts';
 import type { Cue, Finding } from '../checker/finding.ts';
+import type { FallCheck } from '../phases/fall-check.ts';
 import type { MomentId, Moments, Step } from '../phases/moment.ts';
+import type { PlacedJoint } from '../pose/place-joints.ts';
 import type { PoseTrack } from '../pose/pose-track.ts';
 import type { Measures } from '../shapes/measure.ts';
 import type { Choice } from '../starts/choice.ts';
+import type { TimeBasis } from './settle-time-base.ts';
 import type { Direction, Side, StartId } from '../starts/start.ts';
 
 /** What the user stated about a rep; everything left out is proposed from the track. */
@@ -15,6 +18,8 @@ export interface Overrides {
   /** Moments placed by the user, in clip seconds. */
   readonly moments?: Readonly<Partial<Record<MomentId, number>>>;
   readonly timeBase?: TimeBase;
+  /** Joints that the user placed on a picture; never overwritten by a new run. */
+  readonly joints?: readonly PlacedJoint[];
   /** Standing height of the athlete in metres: the simple scale. */
   readonly heightM?: number;
 }
@@ -25,6 +30,10 @@ export interface Reading {
   readonly lead: Choice<Side>;
   readonly direction: Choice<Direction>;
   readonly timeBase: TimeBase;
+  /** On what the time base rests; 'none' while it is only assumed. */
+  readonly timeBasis: TimeBasis;
+  /** What the fall of the body says of the clip's speed; null without a flight. */
+  readonly fall: FallCheck | null;
   /** Thigh + shank of the athlete in pixels, robust over the clip. */
   readonly legLengthPx: number;
   /** Metres per pixel in the plane of travel, null without a scale. */

@@ -9,6 +9,8 @@ export interface JointAt {
   readonly y: number;
   readonly sd: number;
   readonly score: number;
+  /** A person placed it. */
+  readonly isPlaced: boolean;
 }
 
 /** Half width of the local parabola through a joint's path, seconds. Chosen: five frames at 60 fps, wide enough to calm jitter. */
@@ -27,7 +29,7 @@ export function jointAt(body: BodyTrack, path: Path, t: number, legPx: number): 
   const x = fit(path.x);
   const y = fit(path.y);
   if (x === null || y === null) return null;
-  return { x, y, sd: statedSd(path, near - 1, near + 1, legPx), score: medianOf(path.score.subarray(Math.max(0, near - 1), near + 2)) };
+  return { x, y, sd: statedSd(path, near - 1, near + 1, legPx), score: medianOf(path.score.subarray(Math.max(0, near - 1), near + 2)), isPlaced: path.isPlaced(near) };
 }
 
 /** The joint over a still stretch of frames, first to last: medians, which outvote frames in which the model slipped. */
@@ -35,7 +37,7 @@ export function jointOver(path: Path, from: number, to: number, legPx: number): 
   const x = medianOf(path.x.subarray(from, to + 1));
   const y = medianOf(path.y.subarray(from, to + 1));
   if (!Number.isFinite(x) || !Number.isFinite(y)) return null;
-  return { x, y, sd: statedSd(path, from, to, legPx), score: medianOf(path.score.subarray(from, to + 1)) };
+  return { x, y, sd: statedSd(path, from, to, legPx), score: medianOf(path.score.subarray(from, to + 1)), isPlaced: false };
 }
 
 /** Landmark errors stay alike from frame to frame, so a mean of frames is no surer than one of them: the median deviation stands. */

@@ -1,5 +1,4 @@
 import { angleBetweenDeg, angleBetweenSdDeg, interiorAngleDeg, interiorAngleSdDeg, leanFromVerticalDeg, ratioSd, segmentAngleDeg, segmentAngleSdDeg, thighElevationDeg } from '../geometry/index.ts';
-import type { TimeBase } from '../clip/clip-info.ts';
 import type { Rep } from '../phases/find-rep.ts';
 import { frameSpacing } from '../phases/foot-contacts.ts';
 import type { Moment, MomentId, Source } from '../phases/moment.ts';
@@ -14,7 +13,8 @@ import type { Measure, MeasureId, Measures, MeasureUnit } from './measure.ts';
 
 /** What is known beside the rep. */
 export interface MeasureContext {
-  readonly timeBase: TimeBase;
+  /** Whether the rep's times are real seconds. */
+  readonly isTimeKnown: boolean;
   /** Metres per pixel in the plane of travel, null without a scale, and its relative deviation. */
   readonly scale: { readonly metresPerPixel: number; readonly relativeSd: number } | null;
   readonly widthPx: number;
@@ -32,7 +32,7 @@ const SPEED_HALF_WIDTH_S = 0.06;
 /** Relative deviation of the leg length over a clip. Chosen from the twelve rendered clips' spread. */
 const LEG_RELATIVE_SD = 0.02;
 
-type Angle = { readonly value: number; readonly sd: number } | WhyNot;
+type Angle = { readonly value: number; readonly sd: number; readonly isPlaced: boolean } | WhyNot;
 
 /** All measures of the rep's start; each has a value with its 95 % interval or the reason why not. */
 export function measureRep(rep: Rep, context: MeasureContext): Measures {
@@ -62,14 +62,14 @@ function measureOne(id: MeasureId, rep: Rep, context: MeasureContext): Measure {
     case 'kick.rearKnee': return atMoment(rep, context, 'hands', (at) => knee(at, other));
     case 'kick.rate': return kickRate(rep, context);
     case 'hurdle.flight': return flight(rep, context);
-    case 'time.toPlant': return between(rep.moments.firstMove, rep.moments.plant, context.timeBase);
-    case 'time.toHands': return between(rep.moments.firstMove, rep.moments.hands, context.timeBase);
+    case 'time.toPlant': return between(rep.moments.firstMove, rep.moments.plant, context.isTimeKnown);
+    case 'time.toHands': return between(rep.moments.firstMove, rep.moments.hands, context.isTimeKnown);
     case 'steps.count': return stepCount(rep);
     case 'steps.firstLeg': return firstLeg(rep);
     case 'steps.length[1]': return stepLength(rep, 0);
     case 'steps.length[2]': return stepLength(rep, 1);
-    case 'steps.time[1]': return stepTime(rep, 0, context.timeBase);
-    case 'steps.time[2]': return stepTime(rep, 1, context.timeBase);
+    case 'steps.time[1]': return stepTime(rep, 0, context.isTimeKnown);
+    case 'steps.time[2]': return stepTime(rep, 1, context.isTimeKnown);
     case 'mark.toHands': return markToHands(rep, context);
   }
 }
@@ -94,7 +94,7 @@ function withJoints(at: Reader, paths: readonly Path[], compute: (joints: readon
     joints.push(joint);
   }
   const { value, sd } = compute(joints);
-  return value === null || sd === null ? 'low-confidence' : { value, sd };
+  return value === null || sd === null ? 'low-confidence' : { value, sd, isPlaced: joints.some((joint) => joint.isPlaced) };
 }
 
 function knee(at: Reader, limbs: { readonly hip: Path; readonly knee: Path; readonly ankle: Path }): Angle {
@@ -147,15 +147,26 @@ function armsBehind(at: Reader, rep: Rep): Angle {
   }));
   const good = arms.filter((arm) => typeof arm !== 'string');
   if (good.length === 0) return arms[0]!;
-  return { value: good.reduce((sum, arm) => sum + arm.value, 0) / good.length, sd: Math.max(...good.map((arm) => arm.sd)) };
+  return { value: good.reduce((sum, arm) => sum + arm.value, 0) / good.length, sd: Math.max(...good.map((arm) => arm.sd)), isPlaced: good.some((arm) => arm.isPlaced) };
 }
 
 /** A figure read from the still posture before the start. */
 function inSet(rep: Rep, context: MeasureContext, compute: (at: Reader) => Angle, unit: MeasureUnit = 'deg'): Measure {
   const { set } = rep.moments;
   if (!set.found) return { measured: false, why: set.why };
+  const placed = placedIn(rep);
+  if (placed !== null) return finish(compute((path) => seen(jointAt(rep.body, path, placed, rep.legPx), rep, context)), 0, set, rep, unit);
   if (set.source === 'user') return atMoment(rep, context, 'set', compute, unit);
   return finish(compute((path) => seen(jointOver(path, rep.still[0], rep.still[1], rep.legPx), rep, context)), 0, set, rep, unit);
+}
+
+/** Clip seconds of a frame of the still posture in which a person placed a joint, null when there is none. */
+function placedIn(rep: Rep): number | null {
+  const paths = [rep.body.left, rep.body.right].flatMap((limbs) => Object.values(limbs));
+  for (let frame = rep.still[0]; frame <= rep.still[1]; frame++) {
+    if (paths.some((path) => path.isPlaced(frame))) return rep.body.times[frame]!;
+  }
+  return null;
 }
 
 /** A figure read at a moment; what it changes over the moment's own uncertainty widens the interval. */
@@ -174,7 +185,7 @@ function finish(angle: Angle, drift: number, moment: Extract<Moment, { found: tr
   if (typeof angle === 'string') return { measured: false, why: angle };
   const sd = Math.hypot(angle.sd, drift);
   if (unit === 'deg' && sd > LOOSEST_ANGLE_SD_DEG) return { measured: false, why: 'low-confidence' };
-  return figure(angle.value, sd, unit, moment.t, rep, moment.source);
+  return figure(angle.value, sd, unit, moment.t, rep, angle.isPlaced ? 'user' : moment.source);
 }
 
 function figure(value: number, sd: number, unit: MeasureUnit, t: number | null, rep: Rep, source: Source): Measure {
@@ -182,27 +193,20 @@ function figure(value: number, sd: number, unit: MeasureUnit, t: number | null, 
   return { measured: true, value, unit, ci95: [value - Z95 * sd, value + Z95 * sd], t, frame, source };
 }
 
-/** Real seconds per clip second, or null while the time base is not known. */
-function pace(timeBase: TimeBase): number | null {
-  if (timeBase.kind === 'known') return 1;
-  return timeBase.kind === 'slowed' ? 1 / timeBase.factor : null;
-}
-
 function hipSpeed(rep: Rep, context: MeasureContext): Measure {
   const { launch } = rep.moments;
   if (!launch.found) return { measured: false, why: launch.why };
-  const seconds = pace(context.timeBase);
-  if (seconds === null) return { measured: false, why: 'time-base-unknown' };
+  if (!context.isTimeKnown) return { measured: false, why: 'time-base-unknown' };
   const { times, hipMid } = rep.body;
   const half = Math.max(SPEED_HALF_WIDTH_S, 2.5 * frameSpacing(times));
   const fit = localFit(times, hipMid.x, null, launch.t, half, 2) ?? localFit(times, hipMid.x, null, launch.t, half, 1);
   if (fit === null) return { measured: false, why: 'low-confidence' };
-  const speed = fit.first / rep.legPx / seconds;
+  const speed = fit.first / rep.legPx;
   const noisePx = fit.residualSd ?? 0.01 * rep.legPx;
   const sd = Math.hypot(
-    (fit.firstNoise * noisePx) / rep.legPx / seconds,
+    (fit.firstNoise * noisePx) / rep.legPx,
     speed * LEG_RELATIVE_SD,
-    (Math.abs(fit.second) * launch.sd) / rep.legPx / seconds,
+    (Math.abs(fit.second) * launch.sd) / rep.legPx,
   );
   return figure(speed, sd, 'leg/s', launch.t, rep, launch.source);
 }
@@ -212,8 +216,7 @@ function kickRate(rep: Rep, context: MeasureContext): Measure {
   const { plant, hands } = rep.moments;
   if (!plant.found) return { measured: false, why: plant.why };
   if (!hands.found) return { measured: false, why: hands.why };
-  const seconds = pace(context.timeBase);
-  if (seconds === null) return { measured: false, why: 'time-base-unknown' };
+  if (!context.isTimeKnown) return { measured: false, why: 'time-base-unknown' };
   const other = rep.body[otherSide(rep.lead.value)];
   const { times } = rep.body;
   let turned = 0;
@@ -228,28 +231,26 @@ function kickRate(rep: Rep, context: MeasureContext): Measure {
   for (let i = frameNear(times, plant.t); i <= frameNear(times, hands.t); i++) {
     const fit = localFit(times, angle, null, times[i]!, half, 2);
     if (fit === null) continue;
-    const rate = Math.abs(fit.first) / seconds;
-    if (best === null || rate > best.rate) best = { rate, sd: (fit.firstNoise * (fit.residualSd ?? 2)) / seconds, t: times[i]! };
+    const rate = Math.abs(fit.first);
+    if (best === null || rate > best.rate) best = { rate, sd: (fit.firstNoise * (fit.residualSd ?? 2)), t: times[i]! };
   }
   if (best === null) return { measured: false, why: 'low-confidence' };
   return figure(best.rate, Math.hypot(best.sd, 0.05 * best.rate), 'deg/s', best.t, rep, 'detected');
 }
 
 function flight(rep: Rep, context: MeasureContext): Measure {
-  const seconds = pace(context.timeBase);
-  if (seconds === null) return { measured: false, why: 'time-base-unknown' };
+  if (!context.isTimeKnown) return { measured: false, why: 'time-base-unknown' };
   if (rep.flight === null) return { measured: false, why: 'moment-not-found' };
   const source = rep.moments.launch.found ? rep.moments.launch.source : 'detected';
-  return figure((rep.flight.to - rep.flight.from) * seconds, rep.flight.sd * seconds, 's', null, rep, source);
+  return figure((rep.flight.to - rep.flight.from), rep.flight.sd, 's', null, rep, source);
 }
 
-function between(a: Moment, b: Moment, timeBase: TimeBase): Measure {
+function between(a: Moment, b: Moment, isTimeKnown: boolean): Measure {
   if (!a.found) return { measured: false, why: a.why };
   if (!b.found) return { measured: false, why: b.why };
-  const seconds = pace(timeBase);
-  if (seconds === null) return { measured: false, why: 'time-base-unknown' };
-  const value = (b.t - a.t) * seconds;
-  const half = Z95 * Math.hypot(a.sd, b.sd) * seconds;
+  if (!isTimeKnown) return { measured: false, why: 'time-base-unknown' };
+  const value = (b.t - a.t);
+  const half = Z95 * Math.hypot(a.sd, b.sd);
   const source = a.source === 'user' || b.source === 'user' ? 'user' : 'detected';
   return { measured: true, value, unit: 's', ci95: [value - half, value + half], t: null, frame: null, source };
 }
@@ -278,13 +279,13 @@ function stepLength(rep: Rep, n: number): Measure {
 }
 
 /** Seconds from the landing before (for the first step: from the first movement) to this landing. */
-function stepTime(rep: Rep, n: number, timeBase: TimeBase): Measure {
+function stepTime(rep: Rep, n: number, isTimeKnown: boolean): Measure {
   const step = rep.steps[n];
   if (step === undefined) return { measured: false, why: 'moment-not-found' };
   const landing: Moment = { found: true, t: step.t, sd: step.sd, source: 'detected' };
   const before = rep.steps[n - 1];
   const from: Moment = n === 0 ? rep.moments.firstMove : before ? { found: true, t: before.t, sd: before.sd, source: 'detected' } : { found: false, why: 'moment-not-found' };
-  return between(from, landing, timeBase);
+  return between(from, landing, isTimeKnown);
 }
 
 /** From the foremost toe in the set posture to the first hand on the floor, metres. */

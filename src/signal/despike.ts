@@ -1,4 +1,4 @@
-import { localFit } from './local-fit.ts';
+import { localValueWithout } from './local-fit.ts';
 import { checkTimes } from './runs.ts';
 import { robustSd } from './spread.ts';
 
@@ -45,18 +45,8 @@ export function despike(
 }
 
 function residualWithout(times: Float64Array, values: Float64Array, index: number, halfWidthS: number): number {
-  const own = values[index]!;
-  if (!Number.isFinite(own)) return Number.NaN;
-  let from = index;
-  while (from > 0 && times[index]! - times[from - 1]! < halfWidthS) from -= 1;
-  let to = index + 1;
-  while (to < times.length && times[to]! - times[index]! < halfWidthS) to += 1;
-  const nearTimes = times.slice(from, to);
-  const others = values.slice(from, to);
-  others[index - from] = Number.NaN;
-  // A quadratic through exactly three others follows one of them if it is the spike: ask for one to spare.
-  const fit = localFit(nearTimes, others, null, times[index]!, halfWidthS, 2);
-  return fit === null || fit.count < 4 ? Number.NaN : own - fit.value;
+  const expected = localValueWithout(times, values, index, halfWidthS);
+  return expected === null ? Number.NaN : values[index]! - expected;
 }
 
 function worstOfNeighbourhood(times: Float64Array, residuals: Float64Array, halfWidthS: number, limit: number): number[] {

@@ -214,3 +214,35 @@ export function localFitAll(
   }
   return { value, first, second };
 }
+
+/**
+ * What the points around one point say it should be: a quadratic through its neighbours within `halfWidthS`, itself left
+ * out, read at its time. Null in a gap and with fewer than four neighbours (a quadratic through three follows a spike).
+ */
+export function localValueWithout(times: Float64Array, values: Float64Array, index: number, halfWidthS: number): number | null {
+  const origin = values[index]!;
+  if (!Number.isFinite(origin)) return null;
+  let s0 = 0, s1 = 0, s2 = 0, s3 = 0, s4 = 0, y0 = 0, y1 = 0, y2 = 0;
+  let count = 0;
+  const add = (k: number): boolean => {
+    const u = (times[k]! - times[index]!) / halfWidthS;
+    if (!(Math.abs(u) < 1)) return false;
+    const y = values[k]! - origin;
+    if (!Number.isFinite(y)) return true;
+    const w = 1 - u * u;
+    const wu = w * u;
+    const wuu = wu * u;
+    s0 += w; s1 += wu; s2 += wuu; s3 += wuu * u; s4 += wuu * u * u;
+    y0 += w * y; y1 += wu * y; y2 += wuu * y;
+    count += 1;
+    return true;
+  };
+  for (let k = index - 1; k >= 0 && add(k); k -= 1);
+  for (let k = index + 1; k < times.length && add(k); k += 1);
+  const m00 = s2 * s4 - s3 * s3;
+  const m01 = s2 * s3 - s1 * s4;
+  const m02 = s1 * s3 - s2 * s2;
+  const det = s0 * m00 + s1 * m01 + s2 * m02;
+  if (count < 4 || !(Math.abs(det) > 1e-12 * s0 * s2 * s4)) return null;
+  return origin + (m00 * y0 + m01 * y1 + m02 * y2) / det;
+}
