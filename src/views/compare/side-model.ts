@@ -1,0 +1,83 @@
+import { difference, repValueOf, type Alignment } from '../../compare/index.ts';
+import type { Difference } from '../../compare/index.ts';
+import { LANDMARK_INDEX } from '../../pose/landmarks.ts';
+import { landmarkAt } from '../../pose/pose-track.ts';
+import { frameShownAt } from '../../overlay/scene.ts';
+import type { Reading } from '../../reading/reading.ts';
+import { MEASURE_IDS, type MeasureId, type MeasureUnit } from '../../shapes/measure.ts';
+
+/** One measure of two reps. */
+export interface SideMeasure {
+  readonly id: MeasureId;
+  readonly unit: MeasureUnit;
+  readonly first: number;
+  readonly second: number;
+  /** Second − first; the interval holds the error of the two measurements, nothing of the athletes' scatter. */
+  readonly difference: Difference;
+}
+
+/** Measures that both reps have in one unit, the clearest differences first, then those that do not show, in their usual order. */
+export function sideMeasures(first: Reading, second: Reading): readonly SideMeasure[] {
+  const all = MEASURE_IDS.flatMap((id): SideMeasure[] => {
+    const [a, b] = [repValueOf(first.measures[id]), repValueOf(second.measures[id])];
+    if (a === null || b === null || a.unit !== b.unit || a.unit === 'side') return [];
+    const found = difference([a], [b], { fasterWhen: 'neither' });
+    return found === null ? [] : [{ id, unit: a.unit, first: a.value, second: b.value, difference: found }];
+  });
+  const clear = (each: SideMeasure) => (each.difference.verdict === 'no-difference' ? 0 : Math.abs(each.difference.value) / Math.max(each.difference.ci95[1] - each.difference.value, 1e-9));
+  return all.toSorted((a, b) => clear(b) - clear(a) || MEASURE_IDS.indexOf(a.id) - MEASURE_IDS.indexOf(b.id));
+}
+
+/** Seconds from the common moment of every frame that either rep shows, ascending, each once: the steps of the common control. */
+export function commonTimes(first: Reading, second: Reading, firstAtS: number, alignment: Alignment): readonly number[] {
+  const all = [
+    ...startTimes(first).map((t) => t - firstAtS),
+    ...startTimes(second).map((t) => t - firstAtS - alignment.offsetS),
+  ].sort((a, b) => a - b);
+  // Frames closer than a millisecond are one step: both clips show theirs.
+  return all.filter((t, i) => i === 0 || t - all[i - 1]! > 1e-3);
+}
+
+/** Seconds shown before the set and after the hands; chosen: enough to see where the start comes from and goes to. */
+const ROOM_S = 0.15;
+
+/** Frame times of the start itself: from the set (or the first movement) to the hands, with a little room. */
+function startTimes(reading: Reading): readonly number[] {
+  const { set, firstMove, hands } = reading.moments;
+  const from = set.found ? set.t : firstMove.found ? firstMove.t : -Infinity;
+  const to = hands.found ? hands.t : Infinity;
+  return [...reading.track.times].filter((t) => t >= from - ROOM_S && t <= to + ROOM_S);
+}
+
+/** The next step of the common control after or before a time; the ends hold. */
+export function stepTo(times: readonly number[], t: number, by: 1 | -1): number {
+  const eps = 1e-6;
+  if (by > 0) return times.find((each) => each > t + eps) ?? t;
+  return times.findLast((each) => each < t - eps) ?? t;
+}
+
+/** Middle of the hips in picture pixels at a clip time; null where the athlete was not seen. */
+export function hipsAt(reading: Reading, t: number): { readonly x: number; readonly y: number } | null {
+  const frame = frameShownAt(reading.track, t);
+  if (frame === null) return null;
+  const left = landmarkAt(reading.track, frame, LANDMARK_INDEX.leftHip);
+  const right = landmarkAt(reading.track, frame, LANDMARK_INDEX.rightHip);
+  const x = (left.x + right.x) / 2;
+  return Number.isFinite(x) ? { x, y: (left.y + right.y) / 2 } : null;
+}
+
+/** How far the hips move over a rep in leg lengths behind and ahead of where they are at a time: the floor that a stage must show. */
+export function travelInLegs(reading: Reading, t: number): readonly [number, number] {
+  const at = hipsAt(reading, t);
+  if (at === null) return [-2, 2];
+  const turn = reading.direction.value === 'right-to-left' ? -1 : 1;
+  let [low, high] = [0, 0];
+  for (const time of startTimes(reading)) {
+    const hips = hipsAt(reading, time);
+    if (hips === null) continue;
+    const legs = (turn * (hips.x - at.x)) / reading.legLengthPx;
+    low = Math.min(low, legs);
+    high = Math.max(high, legs);
+  }
+  return [low, high];
+}
