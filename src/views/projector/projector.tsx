@@ -40,7 +40,7 @@ export function Projector({ clip, reading }: { readonly clip: Clip; readonly rea
   } as React.CSSProperties;
   return (
     <main className={styles['room']} style={shape}>
-      <p className={styles['cue']}>{reading.cues[0]?.text ?? noCueWords(reading.findings)}</p>
+      <h1 className={styles['cue']}>{reading.cues[0]?.text ?? noCueWords(reading.findings)}</h1>
       <div className={styles['frame']}>
         <Picture clip={clip} reading={reading} projected={{ only: id }} />
       </div>

@@ -4,6 +4,9 @@ import { nearestFrame } from '../../state/step-frame.ts';
 /** Longest wait for the first shown frame before the element's own zero is taken as origin, milliseconds. */
 const ORIGIN_WAIT_MS = 1500;
 
+/** Longest wait for the browser to say which frame a finished seek has shown, milliseconds; chosen: ten frames at 60 a second. */
+const SEEK_WAIT_MS = 170;
+
 /**
  * Connects a video element to the playhead, and returns the call that disconnects it. The playhead says which frame the browser
  * has shown, in clip seconds from the first shown frame; a seek lands on the frame of the track that is meant.
@@ -14,6 +17,7 @@ export function connectPlayer(element: HTMLVideoElement, playhead: Playhead, fra
   let origin: number | null = null;
   let waiting: number | null = null;
   let handle = 0;
+  let silence: ReturnType<typeof setTimeout> | undefined;
   const isFrameExact = typeof element.requestVideoFrameCallback === 'function';
 
   const seekNow = (t: number) => {
@@ -35,14 +39,28 @@ export function connectPlayer(element: HTMLVideoElement, playhead: Playhead, fra
   const onShown = (_now: number, frame: VideoFrameCallbackMetadata) => {
     if (origin === null) setOrigin(frame.mediaTime);
     else playhead.shown(frame.mediaTime - origin);
+    clearTimeout(silence);
     handle = element.requestVideoFrameCallback(onShown);
   };
   const onRough = () => {
     if (origin === null) setOrigin(0);
     else playhead.shown(element.currentTime - origin);
   };
-  if (isFrameExact) handle = element.requestVideoFrameCallback(onShown);
-  else {
+  /** A browser may leave a paused seek untold. The seek went to the middle of a frame, so that frame is what it shows. */
+  const onSeeked = () => {
+    clearTimeout(silence);
+    silence = setTimeout(() => {
+      if (origin === null || element.seeking || !element.paused) return;
+      const t = element.currentTime - origin;
+      const times = frameTimes();
+      const at = times.findLastIndex((from) => from <= t);
+      playhead.shown(times[at] ?? t);
+    }, SEEK_WAIT_MS);
+  };
+  if (isFrameExact) {
+    handle = element.requestVideoFrameCallback(onShown);
+    element.addEventListener('seeked', onSeeked);
+  } else {
     element.addEventListener('seeked', onRough);
     element.addEventListener('timeupdate', onRough);
     element.addEventListener('loadeddata', onRough);
@@ -83,6 +101,8 @@ export function connectPlayer(element: HTMLVideoElement, playhead: Playhead, fra
   return () => {
     detach();
     clearTimeout(giveUp);
+    clearTimeout(silence);
+    element.removeEventListener('seeked', onSeeked);
     if (isFrameExact) element.cancelVideoFrameCallback(handle);
     element.removeEventListener('seeked', onRough);
     element.removeEventListener('timeupdate', onRough);

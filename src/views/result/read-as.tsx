@@ -48,7 +48,7 @@ export function ReadAs({ clip, reading }: { readonly clip: Clip; readonly readin
           <button
             type="button"
             className={styles['word']}
-            aria-label={`travels to the ${isTowardRight ? 'right' : 'left'}; change to ${isTowardRight ? 'left' : 'right'}`}
+            aria-label={`travels ${isTowardRight ? 'right' : 'left'}; change to ${isTowardRight ? 'left' : 'right'}`}
             onClick={() => { say({ direction: isTowardRight ? 'right-to-left' : 'left-to-right' }); }}
           >
             travels {isTowardRight ? 'right' : 'left'} <Icon name="swap" />

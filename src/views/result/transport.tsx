@@ -30,7 +30,7 @@ export function Transport({ reading }: { readonly reading: Reading }) {
       <fieldset className={styles['choice']}>
         <legend className="visually-hidden">Speed</legend>
         {RATES.map((each) => (
-          <button key={each.rate} type="button" aria-pressed={rate === each.rate} aria-label={`Speed ${each.rate}`} onClick={() => { session.playhead.setRate(each.rate); }}>
+          <button key={each.rate} type="button" aria-pressed={rate === each.rate} aria-label={`Speed ${each.word}×`} onClick={() => { session.playhead.setRate(each.rate); }}>
             {each.word}×
           </button>
         ))}
