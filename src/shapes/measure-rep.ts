@@ -5,10 +5,11 @@ import type { Moment, MomentId, Source } from '../phases/moment.ts';
 import type { Path } from '../pose/body-track.ts';
 import { frameNear } from '../pose/frame-near.ts';
 import { localFit } from '../signal/local-fit.ts';
-import { otherSide } from '../starts/start.ts';
+import { otherSide, type Side } from '../starts/start.ts';
 import { measuresOf } from '../tolerances/applies.ts';
 import type { WhyNot } from '../units/why-not.ts';
-import { jointAt, jointOver, type JointAt } from './joint-at.ts';
+import { inPlaneX } from './side-depth.ts';
+import { jointAt, jointOver, UNSTATED_SD_LEG, type JointAt } from './joint-at.ts';
 import type { Measure, MeasureId, Measures, MeasureUnit } from './measure.ts';
 
 /** What is known beside the rep. */
@@ -49,13 +50,13 @@ function measureOne(id: MeasureId, rep: Rep, context: MeasureContext): Measure {
     case 'set.passeThigh': return inSet(rep, context, (at) => thigh(at, lead.hip, lead.knee));
     case 'set.trunkLean': return inSet(rep, context, (at) => lean(at, rep));
     case 'set.armsBehind': return inSet(rep, context, (at) => armsBehind(at, rep));
-    case 'set.lungeRatio': return inSet(rep, context, (at) => lunge(at, rep), 'leg');
+    case 'set.lungeRatio': return inSet(rep, context, (at) => lunge(at, rep, context), 'leg');
     case 'passe.knee': return atMoment(rep, context, 'passe', (at) => knee(at, lead));
     case 'passe.thigh': return atMoment(rep, context, 'passe', (at) => thigh(at, lead.hip, lead.knee));
     case 'launch.trunkLean': return atMoment(rep, context, 'launch', (at) => lean(at, rep));
     case 'launch.pushKnee': return atMoment(rep, context, 'launch', (at) => knee(at, other));
     case 'launch.hipSpeed': return hipSpeed(rep, context);
-    case 'plant.lungeRatio': return atMoment(rep, context, 'plant', (at) => lunge(at, rep), 'leg');
+    case 'plant.lungeRatio': return atMoment(rep, context, 'plant', (at) => lunge(at, rep, context), 'leg');
     case 'plant.trunkLean': return atMoment(rep, context, 'plant', (at) => lean(at, rep));
     case 'plant.frontKnee': return atMoment(rep, context, 'plant', (at) => knee(at, lead));
     case 'kick.split': return atMoment(rep, context, 'hands', (at) => split(at, rep));
@@ -66,8 +67,8 @@ function measureOne(id: MeasureId, rep: Rep, context: MeasureContext): Measure {
     case 'time.toHands': return between(rep.moments.firstMove, rep.moments.hands, context.isTimeKnown);
     case 'steps.count': return stepCount(rep);
     case 'steps.firstLeg': return firstLeg(rep);
-    case 'steps.length[1]': return stepLength(rep, 0);
-    case 'steps.length[2]': return stepLength(rep, 1);
+    case 'steps.length[1]': return stepLength(rep, 0, context);
+    case 'steps.length[2]': return stepLength(rep, 1, context);
     case 'steps.time[1]': return stepTime(rep, 0, context.isTimeKnown);
     case 'steps.time[2]': return stepTime(rep, 1, context.isTimeKnown);
     case 'mark.toHands': return markToHands(rep, context);
@@ -119,9 +120,9 @@ function lean(at: Reader, rep: Rep): Angle {
 }
 
 /** Ankle-to-ankle distance along the floor over leg length. */
-function lunge(at: Reader, rep: Rep): Angle {
+function lunge(at: Reader, rep: Rep, context: MeasureContext): Angle {
   return withJoints(at, [rep.body.left.ankle, rep.body.right.ankle], ([l, r]) => {
-    const span = Math.abs(l!.x - r!.x);
+    const span = Math.abs(inPlaneX(l!.x, 'left', rep, context.widthPx, context.heightPx) - inPlaneX(r!.x, 'right', rep, context.widthPx, context.heightPx));
     return { value: span / rep.legPx, sd: ratioSd(span, rep.legPx, Math.hypot(l!.sd, r!.sd), LEG_RELATIVE_SD * rep.legPx) };
   });
 }
@@ -267,14 +268,15 @@ function firstLeg(rep: Rep): Measure {
 }
 
 /** Distance from where the foot before stood to where this one lands, over leg length. */
-function stepLength(rep: Rep, n: number): Measure {
+function stepLength(rep: Rep, n: number, context: MeasureContext): Measure {
   const step = rep.steps[n];
   if (step === undefined) return { measured: false, why: 'moment-not-found' };
-  const before = n > 0 ? rep.steps[n - 1]!.xPx : rep.contacts.filter((contact) => contact.foot !== step.foot && contact.on < step.t).at(-1)?.ankleX;
-  if (before === undefined || !Number.isFinite(before)) return { measured: false, why: 'moment-not-found' };
-  const span = step.xPx - before;
+  const before = n > 0 ? rep.steps[n - 1] : rep.contacts.filter((contact) => contact.foot !== step.foot && contact.on < step.t).map(({ foot, ankleX }) => ({ foot, xPx: ankleX })).at(-1);
+  if (before === undefined || !Number.isFinite(before.xPx)) return { measured: false, why: 'moment-not-found' };
+  const inPlane = (foot: Side, x: number): number => inPlaneX(x, foot, rep, context.widthPx, context.heightPx);
+  const span = inPlane(step.foot, step.xPx) - inPlane(before.foot, before.xPx);
   const joint = jointAt(rep.body, rep.body[step.foot].ankle, step.t, rep.legPx);
-  const sd = ratioSd(span, rep.legPx, Math.SQRT2 * (joint?.sd ?? 0.05 * rep.legPx), LEG_RELATIVE_SD * rep.legPx);
+  const sd = ratioSd(span, rep.legPx, Math.SQRT2 * (joint?.sd ?? UNSTATED_SD_LEG * rep.legPx), LEG_RELATIVE_SD * rep.legPx);
   return sd === null ? { measured: false, why: 'low-confidence' } : figure(span / rep.legPx, sd, 'leg', step.t, rep, 'detected');
 }
 
