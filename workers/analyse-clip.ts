@@ -1,7 +1,7 @@
 import type { AnalysisRequest, Progress } from './contract.ts';
 import { startBackend, type Backend } from './backend.ts';
-import { decodeFrames, type DecodeReport } from './decode-frames.ts';
-import { findPart } from './find-part.ts';
+import { decodeFrames, decodeKeyFrames, type DecodedFrame, type DecodeReport } from './decode-frames.ts';
+import { findPart, findStretch } from './find-part.ts';
 import { chooseAthlete, linkPeople, type PersonPath, type Probe } from './link-people.ts';
 import { QualityMeter } from './measure-quality.ts';
 import { LANDMARK_MODEL_FILES } from './model-files.ts';
@@ -11,6 +11,7 @@ import { PictureReader } from './picture-from-frame.ts';
 import { loadLandmarkModel, type LandmarkModel, type LandmarkModelSize } from './pose/landmark-model.ts';
 import { ProgressMeter } from './progress-meter.ts';
 import { AthleteTracker, TrackBuilder } from './track-athlete.ts';
+import { HandsWatch } from './watch-hands.ts';
 import { transfer } from 'comlink';
 import type { Analysis, PersonSighting } from '../src/reading/reading.ts';
 import { failure, success, type Outcome } from '../src/units/outcome.ts';
@@ -19,7 +20,13 @@ import { failure, success, type Outcome } from '../src/units/outcome.ts';
 export const ENGINE_VERSION = '0.1.0';
 
 /** Probes a second in the search for people. */
-const PROBES_PER_S = 5;
+const PROBES_PER_S = 3;
+/** Longer than this a clip is first looked over at its key frames, seconds. */
+const LOOK_OVER_FROM_S = 9;
+/** Key frames farther apart than this on average are too few to look over by, seconds. */
+const MAX_KEY_SPACING_S = 2.2;
+/** Fewest seconds between two looks at key frames. */
+const LOOK_EVERY_S = 1.4;
 
 let loadedFinder: PeopleFinder | null = null;
 let loadedModel: LandmarkModel | null = null;
@@ -68,9 +75,8 @@ async function analyseOpened(
   const findStarted = performance.now();
   const reader = new PictureReader(clip.info);
   const report: DecodeReport = { failedAtS: null, waitMs: 0 };
-  const probes = await probePeople(clip, asked, finder, reader, report, progress);
-  const paths = linkPeople(probes);
-  const athlete = chooseAthlete(paths, request.athleteAt);
+  const search = await findPeople(clip, asked, request, finder, reader, report, progress);
+  const { probes, paths, athlete } = search;
   const findMs = performance.now() - findStarted;
   if (athlete === null) {
     const first = frameRange(clip, asked).from;
@@ -81,21 +87,30 @@ async function analyseOpened(
   }
 
   progress.enter('measuring');
-  const part = request.trim ?? findPart(athlete, durationS);
+  const proposed = findPart(athlete, durationS);
+  const part = request.trim ?? { fromS: Math.max(proposed.fromS, search.stretch.fromS), toS: Math.min(proposed.toS, search.stretch.toS) };
   const range = frameRange(clip, part);
   const tracker = new AthleteTracker(model, athlete);
   const builder = new TrackBuilder();
   const quality = new QualityMeter();
   const dense: DecodeReport = { failedAtS: null, waitMs: 0 };
   const spent = { copyMs: 0, inferMs: 0, qualityMs: 0 };
+  const hands = new HandsWatch();
   let frames = 0;
+  let lastS = part.toS;
   for await (const { t, frame } of decodeFrames(clip, range.from, range.to, dense)) {
+    if (request.trim === null && hands.isOver(t)) {
+      frame.close();
+      lastS = t;
+      break;
+    }
     const t0 = performance.now();
     const picture = await closing(frame, () => reader.read(frame));
     const t1 = performance.now();
     const reading = await tracker.read(picture, t);
     const t2 = performance.now();
     builder.add(t, reading);
+    hands.add(t, reading === null ? null : reading.xy);
     if (reading !== null) quality.add(picture, reading);
     const t3 = performance.now();
     spent.copyMs += t1 - t0;
@@ -114,7 +129,7 @@ async function analyseOpened(
     clip: clip.info,
     track: { ...arrays, widthPx: clip.info.widthPx, heightPx: clip.info.heightPx, model: model.id, backend },
     people: sightings(paths, athlete),
-    part: { fromS: part.fromS, toS: part.toS, proposed: request.trim === null },
+    part: { fromS: part.fromS, toS: lastS, proposed: request.trim === null },
     stoppedAtS: dense.failedAtS,
     quality: quality.result(),
     profile: {
@@ -154,28 +169,76 @@ async function prepare(
   return success({ finder: loadedFinder, model: loadedModel, backend: wanted });
 }
 
-/** People in evenly spaced frames of the part asked for. */
-async function probePeople(
+/** People over time, the athlete among them, and the stretch of the clip that was searched closely. */
+interface Search {
+  readonly probes: readonly Probe[];
+  readonly paths: readonly PersonPath[];
+  readonly athlete: PersonPath | null;
+  readonly stretch: { readonly fromS: number; readonly toS: number };
+}
+
+/** Searches the part asked for; a long clip is first looked over at its key frames, then closely where somebody travels. */
+async function findPeople(
   clip: OpenClip,
-  part: { readonly fromS: number; readonly toS: number },
+  asked: { readonly fromS: number; readonly toS: number },
+  request: AnalysisRequest,
   finder: PeopleFinder,
   reader: PictureReader,
   report: DecodeReport,
   progress: ProgressMeter,
+): Promise<Search> {
+  let stretch = asked;
+  const looks = request.trim === null && asked.toS - asked.fromS > LOOK_OVER_FROM_S ? keyFrameLooks(clip) : [];
+  if (looks.length > 0) {
+    const probes = await probe(decodeKeyFrames(clip, looks, report), 0, finder, reader, (index) => {
+      progress.at((0.6 * index) / clip.frames.length);
+    });
+    const athlete = chooseAthlete(linkPeople(probes), request.athleteAt);
+    const stepS = clip.info.durationS / looks.length;
+    if (athlete !== null) stretch = findStretch(athlete, clip.info.durationS, stepS);
+  }
+  const range = frameRange(clip, stretch);
+  const already = looks.length > 0 ? 0.6 : 0;
+  const probes = await probe(decodeFrames(clip, range.from, range.to, report), 0.9 / PROBES_PER_S, finder, reader, (index) => {
+    progress.at(already + ((1 - already) * (index - range.from)) / (range.to - range.from));
+  });
+  const paths = linkPeople(probes);
+  return { probes, paths, athlete: chooseAthlete(paths, request.athleteAt), stretch };
+}
+
+/** Key frames at least 1.4 s apart; none where the clip has too few to look it over. */
+function keyFrameLooks(clip: OpenClip): readonly number[] {
+  const keys = new Set(clip.keyDecodeIndices);
+  if (clip.info.durationS / keys.size > MAX_KEY_SPACING_S) return [];
+  const looks: number[] = [];
+  let nextS = -Infinity;
+  clip.frames.forEach((frame, index) => {
+    if (!keys.has(frame.decodeIndex) || frame.t < nextS) return;
+    looks.push(index);
+    nextS = frame.t + LOOK_EVERY_S;
+  });
+  return looks;
+}
+
+/** People in frames at least `everyS` apart. Closes every frame. */
+async function probe(
+  frames: AsyncGenerator<DecodedFrame, void, undefined>,
+  everyS: number,
+  finder: PeopleFinder,
+  reader: PictureReader,
+  onFrame: (index: number) => void,
 ): Promise<readonly Probe[]> {
-  const range = frameRange(clip, part);
   const probes: Probe[] = [];
-  let nextT = -Infinity;
-  for await (const { index, t, frame } of decodeFrames(clip, range.from, range.to, report)) {
-    if (t < nextT) {
+  let nextS = -Infinity;
+  for await (const { index, t, frame } of frames) {
+    if (t < nextS) {
       frame.close();
       continue;
     }
-    // A quarter of a step early keeps the spacing even when frames do not fall on it.
-    nextT = t + 0.9 / PROBES_PER_S;
+    nextS = t + everyS;
     const picture = await closing(frame, () => reader.read(frame));
     probes.push({ t, people: await finder.find(picture) });
-    progress.at((index - range.from) / (range.to - range.from));
+    onFrame(index);
   }
   return probes;
 }

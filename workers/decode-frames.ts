@@ -55,6 +55,23 @@ export async function* decodeFrames(
   }
 }
 
+/**
+ * Decodes only frames that need no other, in order of time: a quick look over a long clip. Places that are not key
+ * frames of the clip are skipped. Ends early, with `report.failedAtS`, when the decoder fails.
+ */
+export async function* decodeKeyFrames(
+  clip: OpenClip,
+  indices: readonly number[],
+  report: DecodeReport,
+): AsyncGenerator<DecodedFrame, void, undefined> {
+  for (const index of indices) {
+    const entry = clip.frames[index];
+    if (entry === undefined || !clip.keyDecodeIndices.includes(entry.decodeIndex)) continue;
+    for await (const decoded of decodeFrames(clip, index, index + 1, report)) yield decoded;
+    if (report.failedAtS !== null) return;
+  }
+}
+
 /** The decoder or the file gave up; what was decoded before stays good. */
 class DecodingStopped extends Error {}
 

@@ -18,10 +18,7 @@ const STANCE_S = 0.35;
 export function findPart(path: PersonPath, durationS: number): { readonly fromS: number; readonly toS: number } {
   if (durationS <= WHOLE_CLIP_S || path.sightings.length < 3) return { fromS: 0, toS: durationS };
   const speeds = travelSpeeds(path);
-  let peak = 0;
-  speeds.forEach((entry, i) => {
-    if (entry.heightsPerS > (speeds[peak]?.heightsPerS ?? 0)) peak = i;
-  });
+  const peak = fastest(speeds);
   const peakT = speeds[peak]?.t ?? 0;
   let onset = Math.max(0, peakT - LONGEST_START_S);
   for (let i = peak; i >= 0; i -= 1) {
@@ -38,6 +35,24 @@ export function findPart(path: PersonPath, durationS: number): { readonly fromS:
   const fromS = Math.max(0, onset - LEAD_IN_S);
   const toS = Math.min(durationS, Math.max(peakT, onset) + LONGEST_START_S);
   return { fromS, toS };
+}
+
+/**
+ * The stretch of a long clip that is worth a closer look, out of a coarse path: around its fastest travel, wide enough
+ * to hold the whole start even when the coarse sightings are `stepS` seconds apart.
+ */
+export function findStretch(path: PersonPath, durationS: number, stepS: number): { readonly fromS: number; readonly toS: number } {
+  const speeds = travelSpeeds(path);
+  const peakT = speeds[fastest(speeds)]?.t ?? path.sightings[0]?.t ?? 0;
+  return { fromS: Math.max(0, peakT - LONGEST_START_S - stepS / 2), toS: Math.min(durationS, peakT + LONGEST_START_S / 2 + stepS) };
+}
+
+function fastest(speeds: readonly { readonly heightsPerS: number }[]): number {
+  let peak = 0;
+  speeds.forEach((entry, i) => {
+    if (entry.heightsPerS > (speeds[peak]?.heightsPerS ?? 0)) peak = i;
+  });
+  return peak;
 }
 
 /** Horizontal speed of the box centre between sightings in median box heights a second, at the middle of each interval. */

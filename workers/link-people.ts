@@ -14,6 +14,8 @@ export interface PersonPath {
 
 /** Longest time without a sighting after which a path may go on, seconds (chosen: a body upside down is often missed). */
 const MAX_GAP_S = 1.2;
+/** A path may go on over this many steps between probes, where those are far apart. */
+const MAX_GAP_PROBES = 2.2;
 /** Farthest a box may move between sightings: this many box heights plus this many per second (chosen: a sprint is about 4). */
 const MAX_STEP_HEIGHTS = 0.6;
 const MAX_SPEED_HEIGHTS = 5;
@@ -24,11 +26,15 @@ const MAX_SPEED_HEIGHTS = 5;
  */
 export function linkPeople(probes: readonly Probe[]): readonly PersonPath[] {
   const paths: { t: number; box: PictureBox; score: number }[][] = [];
+  const first = probes[0];
+  const final = probes.at(-1);
+  const stepS = first === undefined || final === undefined || probes.length < 2 ? 0 : (final.t - first.t) / (probes.length - 1);
+  const maxGapS = Math.max(MAX_GAP_S, MAX_GAP_PROBES * stepS);
   for (const probe of probes) {
     const pairs: { path: number; person: number; cost: number }[] = [];
     paths.forEach((sightings, path) => {
       const last = sightings.at(-1);
-      if (last === undefined || probe.t - last.t > MAX_GAP_S || probe.t <= last.t) return;
+      if (last === undefined || probe.t - last.t > maxGapS || probe.t <= last.t) return;
       const before = sightings.at(-2);
       const dt = probe.t - last.t;
       const velocity = before === undefined ? { x: 0, y: 0 } : centreVelocity(before, last);

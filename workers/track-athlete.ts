@@ -69,7 +69,7 @@ export class AthleteTracker {
   /** A person is there, and not far from where the sparse search saw the athlete around that time. */
   #isAthlete(reading: LandmarkReading, t: number): boolean {
     if (reading.poseScore < MIN_POSE_SCORE || reading.nextCrop === null) return false;
-    const near = this.#path.sightings.filter((sighting) => Math.abs(sighting.t - t) <= 0.3);
+    const near = this.#path.sightings.filter((sighting) => Math.abs(sighting.t - t) <= 0.4);
     if (near.length < 2) return true;
     const box = boxAt(this.#path, t);
     if (box === null) return true;

@@ -34,12 +34,18 @@ export function builtFolder(): string {
   return join(fileURLToPath(new URL('../..', import.meta.url)), 'dist');
 }
 
-/** Builds the app if needed, serves it and opens one of its pages. Throws when no browser is installed. */
-export async function openPage(path: string, options: { readonly browserArguments?: readonly string[] } = {}): Promise<OpenPage> {
+/**
+ * Serves the built app and opens one of its pages; builds it first if needed, unless another folder is named.
+ * Throws when no browser is installed.
+ */
+export async function openPage(
+  path: string,
+  options: { readonly folder?: string; readonly browserArguments?: readonly string[] } = {},
+): Promise<OpenPage> {
   const executablePath = findBrowser();
   if (executablePath === null) throw new Error('No Chromium or Chrome found. Install one, or set CHROMIUM_PATH.');
-  buildIfStale();
-  const server = await serveFolder(builtFolder());
+  if (options.folder === undefined) buildIfStale();
+  const server = await serveFolder(options.folder ?? builtFolder());
   let browser: Browser | null = null;
   try {
     browser = await chromium.launch({ executablePath, args: [...(options.browserArguments ?? BROWSER_ARGUMENTS)] });
