@@ -49,7 +49,7 @@ export function useKeys(session: Session): void {
         done();
         return;
       }
-      const isOwnKey = isWithin('[role=slider], input[type=range]');
+      const isOwnKey = isWithin('[role=slider], [data-own-keys], input[type=range]');
       if (event.key === 'ArrowLeft' || event.key === 'ArrowRight') {
         if (isOwnKey) return;
         stepFrame(session.playhead, reading.track, event.key === 'ArrowLeft' ? -1 : 1);

@@ -169,6 +169,8 @@ export function truthReading(analysis: Analysis, truth: Truth, overrides: Overri
     lead: overrides.lead === undefined ? { value: truth.lead === 'L' ? 'left' : 'right', source: 'detected', confidence: 0.98 } : { value: overrides.lead, source: 'user', confidence: 1 },
     direction: overrides.direction === undefined ? { value: truth.direction, source: 'detected', confidence: 0.99 } : { value: overrides.direction, source: 'user', confidence: 1 },
     timeBase: overrides.timeBase ?? { kind: 'assumed' },
+    timeBasis: overrides.timeBase === undefined ? 'none' : 'stated',
+    fall: null,
     legLengthPx,
     metresPerPixel: overrides.heightM === undefined ? null : truth.camera.metres_per_pixel,
     moments,

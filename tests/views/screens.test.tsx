@@ -160,6 +160,26 @@ describe('the result', () => {
     expect(overrides()?.moments).toEqual({});
   });
 
+  it('a joint is moved by arrow keys, marked as placed by hand, and goes back', async () => {
+    await measured();
+    await shown.after(() => { session.showMoment('launch'); });
+    await shown.click(shown.control('Correct'));
+    const knee = shown.control('Move the left knee');
+    knee.focus();
+    await shown.press('ArrowRight', { shiftKey: true });
+    // Truth of frame 60: left knee at (599.46, 361.09); Shift moves 5 px.
+    const [joint] = overrides()?.joints ?? [];
+    expect(joint).toMatchObject({ landmark: 'leftKnee', t: 1 });
+    expect(joint?.x).toBeCloseTo(604.46, 3);
+    expect(joint?.y).toBeCloseTo(361.09, 3);
+    expect(shown.control('Move the left knee, placed by hand')).toBeTruthy();
+    await shown.press('ArrowDown');
+    expect(overrides()?.joints).toHaveLength(1);
+    expect(await shown.violations()).toEqual([]);
+    await shown.click(shown.control(/joints back to where they were found/));
+    expect(overrides()).toEqual({});
+  });
+
   it('takes a height of 158 cm, refuses 15 cm in words', async () => {
     await measured();
     await shown.type(shown.control('Height of the athlete, cm'), '15');

@@ -13,16 +13,28 @@ const HEIGHTS_CM = { from: 80, to: 220 };
 /** Frame rates at which phones film. */
 const FILMED_FPS = [60, 120, 240] as const;
 
-/** What the clip's time can be trusted for, in words. */
-function timeWords(timeBase: TimeBase): string {
-  switch (timeBase.kind) {
-    case 'known':
-      return 'Real time, as you said. Times and speeds are shown.';
-    case 'slowed':
-      return `Slowed ${timeBase.factor.toFixed(timeBase.factor % 1 === 0 ? 0 : 1)} times, as you said. Times and speeds are counted back.`;
-    case 'assumed':
-      return 'Not known to be real time: times and speeds wait until you say how it was filmed.';
+/** What the clip's time can be trusted for, and why, in words. */
+export function timeWords({ timeBase, timeBasis, fall }: Pick<Reading, 'timeBase' | 'timeBasis' | 'fall'>): string {
+  const slowed = timeBase.kind === 'slowed' ? timesText(timeBase.factor) : null;
+  switch (timeBasis) {
+    case 'stated':
+      return slowed === null ? 'Real time, as you said.' : `Slowed ${slowed}, as you said. Times and speeds are counted back.`;
+    case 'file':
+      return slowed === null ? 'Real time, says the file.' : `Slowed ${slowed}, says the file. Times and speeds are counted back.`;
+    case 'fall':
+      return 'Real time: in the air the body falls as bodies do.';
+    case 'frame-rate':
+      return 'Taken as real time: flattened slow motion has 30 frames a second or fewer.';
+    case 'none':
+      return fall !== null && fall.ci95[0] > 1
+        ? `This clip seems slowed about ${timesText(Math.round(fall.slowedBy))}: in the air the body falls too slowly. Say how it was filmed.`
+        : 'Not known to be real time: times and speeds wait until you say how it was filmed.';
   }
+}
+
+/** How many times, e.g. "4 times" or "2.5 times". */
+function timesText(factor: number): string {
+  return `${factor.toFixed(Math.abs(factor - Math.round(factor)) < 0.05 ? 0 : 1)} times`;
 }
 
 /** What cannot be seen in the clip and only the user knows, and what measured it. */
@@ -55,7 +67,7 @@ export function AboutMeasuring({ clip, analysis, reading }: { readonly clip: Cli
               <option key={rate} value={String(rate)}>slow motion, filmed at {rate}</option>
             ))}
           </select>
-          <p className={styles['note']}>{timeWords(reading.timeBase)}</p>
+          <p className={styles['note']}>{timeWords(reading)}</p>
         </div>
         <HeightField key={String(present.heightM)} id={heightId} clip={clip} />
       </div>

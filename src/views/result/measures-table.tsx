@@ -1,5 +1,6 @@
 import styles from './measures-table.module.css';
 import type { MomentId } from '../../phases/moment.ts';
+import type { PlacedJoint } from '../../pose/place-joints.ts';
 import type { Reading } from '../../reading/reading.ts';
 import { MEASURE_IDS, type Measure, type MeasureId } from '../../shapes/measure.ts';
 import { momentOfMeasure } from '../../state/moment-of-measure.ts';
@@ -11,7 +12,7 @@ import { aimText, figureParts, verdictText } from '../figure-parts.ts';
 import { VerdictMark, verdictClass } from '../parts/verdict-mark.tsx';
 import { useSession, useSessionState } from '../session-context.ts';
 import { Gauge } from './gauge.tsx';
-import { freeMoment, moveMoment } from './move-moment.ts';
+import { freeJoints, freeMoment, moveMoment } from './move-moment.ts';
 
 interface TableProps {
   readonly clip: Clip;
@@ -96,6 +97,8 @@ function Nudge({ clip, reading, moment }: { readonly clip: Clip; readonly readin
   };
   const { name } = MOMENT_WORDS[moment];
   const at = found.found ? nearestFrame(times, found.t) : null;
+  const isHere = (joint: PlacedJoint) => at !== null && nearestFrame(times, joint.t) === at;
+  const isJointPlaced = clip.history.present.joints?.some(isHere) === true;
   return (
     <div className={styles['nudge']}>
       {at !== null && (
@@ -105,6 +108,9 @@ function Nudge({ clip, reading, moment }: { readonly clip: Clip; readonly readin
         </>
       )}
       <button type="button" aria-label={`${name} is the frame shown`} onClick={() => { place(times[nearestFrame(times, session.playhead.now().t)]); }}>is the frame shown</button>
+      {isJointPlaced && (
+        <button type="button" aria-label={`${name}: joints back to where they were found`} onClick={() => { session.state(clip.id, freeJoints(clip.history.present, isHere)); }}>joints back to where they were found</button>
+      )}
       {found.found && found.source === 'user' && (
         <button type="button" aria-label={`${name} back to where it was found`} onClick={() => { session.state(clip.id, freeMoment(clip.history.present, moment)); }}>back to where it was found</button>
       )}
@@ -134,6 +140,7 @@ function MeasureRow({ id, measure, reading, isPointedOut }: {
           <td role="cell" className={styles['value']}>
             <span className={styles['number']}>{parts.number}</span>
             <span className={styles['margin']}>{parts.rest}</span>
+            {measure.source === 'user' && <span className={styles['yours']}>by hand</span>}
           </td>
           <td role="cell" className={styles['gauge']}>
             {finding !== undefined && measure.unit !== 'side' && measure.unit !== 'count' && <Gauge finding={finding} />}

@@ -7,6 +7,7 @@ import type { Reading } from '../../reading/reading.ts';
 import type { MeasureId } from '../../shapes/measure.ts';
 import type { Clip, OverlayMode } from '../../state/session.ts';
 import { nearestFrame } from '../../state/step-frame.ts';
+import { JointHandles } from './joint-handles.tsx';
 import { connectPlayer } from './connect-player.ts';
 import { usePlayhead, useSession, useSessionState } from '../session-context.ts';
 
@@ -27,6 +28,7 @@ export function Picture({ clip, reading, projected }: { readonly clip: Clip; rea
   const canvas = useRef<HTMLCanvasElement>(null);
   const times = useRef(reading.track.times);
   const [cannotPlay, setCannotPlay] = useState(false);
+  const [isPlacing, setPlacing] = useState(false);
   useEffect(() => {
     times.current = reading.track.times;
   }, [reading]);
@@ -93,7 +95,16 @@ export function Picture({ clip, reading, projected }: { readonly clip: Clip; rea
       />
       <canvas ref={canvas} className={styles['drawing']} aria-hidden="true" />
       {!isProjected && <TimeReadout reading={reading} />}
-      {!isProjected && <DrawingChoice />}
+      {!isProjected && isPlacing && <JointHandles clip={clip} reading={reading} video={video} />}
+      {!isProjected && (
+        <DrawingChoice
+          isPlacing={isPlacing}
+          onPlace={() => {
+            playhead.pause();
+            setPlacing(!isPlacing);
+          }}
+        />
+      )}
       {clip.isDemo && <p className={styles['invented']}>Invented athlete, drawn by computer</p>}
       {cannotPlay && <p className={styles['cannot']}>This browser can measure this clip but cannot play it. The stills below come from the decoder.</p>}
     </div>
@@ -118,7 +129,7 @@ const OVERLAYS: readonly { readonly mode: OverlayMode; readonly word: string }[]
 ];
 
 /** What is drawn on the picture: the shape of the moment, the body lines of all moments, or nothing. */
-function DrawingChoice() {
+function DrawingChoice({ isPlacing, onPlace }: { readonly isPlacing: boolean; readonly onPlace: () => void }) {
   const session = useSession();
   const overlay = useSessionState((state) => state.overlay);
   return (
@@ -129,6 +140,9 @@ function DrawingChoice() {
           {word}
         </button>
       ))}
+      <button type="button" aria-pressed={isPlacing} onClick={onPlace}>
+        Correct
+      </button>
     </fieldset>
   );
 }
