@@ -10,6 +10,10 @@ from backbone import TAPS
 from renderer import JOINTS
 
 J, GRID, CELL, REACH = len(JOINTS), 64, 4, 4
+# limb maps: standing on the first joint of either side, where is the second of the same limb (in units of 16 cells)
+LIMBS = [('knee', 'ankle'), ('ankle', 'knee'), ('elbow', 'wrist'), ('wrist', 'elbow')]
+LIMB_UNIT = 16
+MAPS = 2 * J + 2 * len(LIMBS)
 
 
 class Conv(nn.Module):
@@ -44,7 +48,7 @@ class Block(nn.Module):
 
 
 class Head(nn.Module):
-    """Coarse to fine over 8, 16, 32 and 64 cells a side; out come 19 heat maps and 19 maps of log spread."""
+    """Coarse to fine over 8, 16, 32 and 64 cells a side; out come 19 heat maps, 19 maps of log spread and 8 limb maps."""
 
     def __init__(self, c16=128, c32=80, c64=48, b16=3, b32=2, b64=2, early=True, finest=True):
         super().__init__()
@@ -59,7 +63,7 @@ class Head(nn.Module):
         self.in64 = Conv(48 + (24 if early else 0), c64, relu=False)
         self.fine = Conv(16, c64, 2, relu=False) if finest else None
         self.m64 = nn.ModuleList([Block(c64) for _ in range(b64)])
-        self.out = nn.Conv2d(c64, 2 * J, 1)
+        self.out = nn.Conv2d(c64, MAPS, 1)
         nn.init.normal_(self.out.weight, std=0.02)
         nn.init.zeros_(self.out.bias)
 
@@ -85,13 +89,13 @@ class Head(nn.Module):
         c = self.cfg
         a, b, d = c['c16'], c['c32'], c['c64']
         m = 64 * 288 * a + 256 * (self.in16.c.in_channels * a + c['b16'] * (a * a + 25 * a) + a * b) + 1024 * (self.in32.c.in_channels * b + c['b32'] * (b * b + 25 * b) + b * d)
-        return m + 4096 * (self.in64.c.in_channels * d + (64 * d if c['finest'] else 0) + c['b64'] * (d * d + 25 * d) + 2 * J * d)
+        return m + 4096 * (self.in64.c.in_channels * d + (64 * d if c['finest'] else 0) + c['b64'] * (d * d + 25 * d) + MAPS * d)
 
 
 def decode(raw):
     """Places in crop pixels (n, J, 2), log b of a Laplace error in pixels (n, J), mass near the peak (n, J), log-probabilities."""
     n = raw.shape[0]
-    logits, spread = raw[:, :J].float().reshape(n, J, -1), raw[:, J:].float().reshape(n, J, -1)
+    logits, spread = raw[:, :J].float().reshape(n, J, -1), raw[:, J:2 * J].float().reshape(n, J, -1)
     lp = F.log_softmax(logits, 2)
     p = lp.exp()
     g = torch.arange(GRID, device=raw.device).float()
@@ -135,6 +139,20 @@ def turn(a, b):
     return torch.atan2(a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0], (a * b).sum(-1))
 
 
+def limb_loss(raw, kp):
+    n, total, count = len(kp), 0.0, 0.0
+    inside = ((kp > 1) & (kp < 255)).all(2).float()
+    for i, (a, b) in enumerate(LIMBS):
+        ia, ib = [[JOINTS.index(j + s) for s in 'LR'] for j in (a, b)]
+        start = kp[:, ia][:, :, None] + 3.5 * torch.randn(n, 2, 4, 2, device=kp.device)
+        end = kp[:, ib][:, :, None]
+        got = F.grid_sample(raw[:, 2 * J + 2 * i:2 * J + 2 * i + 2].float(), start / 128 - 1, mode='bilinear', padding_mode='border', align_corners=False).permute(0, 2, 3, 1)
+        w = (inside[:, ia] * inside[:, ib])[:, :, None, None]
+        total = total + (F.smooth_l1_loss(got, (end - start) / (CELL * LIMB_UNIT), reduction='none', beta=0.05) * w).sum()
+        count = count + w.sum() * 8
+    return total / (count + 1)
+
+
 def loss_of(raw, kp):
     xy, logb, mass, lp = decode(raw)
     inside = ((kp > 1) & (kp < 255)).all(2).float()
@@ -152,7 +170,7 @@ def loss_of(raw, kp):
     ak = (F.smooth_l1_loss(k, kp_k, reduction='none', beta=0.03) * okk).sum() / (okk.sum() + 1)
     at = (turn(kp_t, tr).abs() * okt).sum() / (okt.sum() + 1)
     s = inside.sum() + 1
-    return (ce * inside).sum() / s + 0.3 * (nll * inside).sum() / s + 0.25 * (l1 * inside).sum() / s + 4 * ak + 4 * at
+    return (ce * inside).sum() / s + 0.3 * (nll * inside).sum() / s + 0.25 * (l1 * inside).sum() / s + 4 * ak + 4 * at + 3 * limb_loss(raw, kp)
 
 
 def export(head, stem, extra):
@@ -176,5 +194,5 @@ def export(head, stem, extra):
             put(f'{level}/{i}/depth', *b.fold(), depthwise=True)
             put(f'{level}/{i}/point', *b.p.fold())
     put('out', head.out.weight, head.out.bias)
-    json.dump({**extra, 'config': head.cfg, 'joints': JOINTS, 'taps': [t[0] for t in TAPS], 'layers': layers}, open(stem + '.json', 'w'))
+    json.dump({**extra, 'config': head.cfg, 'joints': JOINTS, 'limbs': LIMBS, 'limbUnitPx': CELL * LIMB_UNIT, 'taps': [t[0] for t in TAPS], 'layers': layers}, open(stem + '.json', 'w'))
     open(stem + '.bin', 'wb').write(blob)

@@ -31,7 +31,9 @@ ap.add_argument('--heads', nargs='+', default=['M', 'S'])
 ap.add_argument('--evals', type=int, default=16)
 ap.add_argument('--cpu', default=None, help='path of the kernels built by g++')
 ap.add_argument('--seed', type=int, default=1)
-ap.add_argument('--blends', type=float, default=0.0)
+ap.add_argument('--dumps', type=int, default=0)
+ap.add_argument('--rivals', type=int, default=1, help='also fit the cheap rivals')
+ap.add_argument('--warm', type=int, default=300, help='steps of warming up')
 A = ap.parse_args()
 dev = 'cpu' if A.cpu else 'cuda'
 half = torch.float32 if A.cpu else torch.float16
@@ -89,7 +91,13 @@ if dev == 'cuda':
     heads = {k: h.to(memory_format=torch.channels_last) for k, h in heads.items()}
 if A.init:
     for k in heads:
-        heads[k].load_state_dict(torch.load(f'{A.init}/{k}.pt', map_location=dev))
+        old = torch.load(f'{A.init}/{k}.pt', map_location=dev)
+        for name, fresh in heads[k].state_dict().items():  # maps added since then start afresh
+            if old[name].shape != fresh.shape:
+                grown = fresh.clone()
+                grown[:len(old[name])] = old[name]
+                old[name] = grown
+        heads[k].load_state_dict(old)
 shadow = {k: {n: v.detach().clone() for n, v in h.state_dict().items()} for k, h in heads.items()}
 flat = Flat().to(dev)
 opts = {k: torch.optim.AdamW(h.parameters(), A.lr, weight_decay=1e-4, betas=(0.9, 0.98)) for k, h in heads.items()}
@@ -141,7 +149,7 @@ while True:
     frac = (time.time() - t0) / A.seconds
     if frac >= 1:
         break
-    lr = A.lr * min(1, (step + 1) / 300) * (0.5 * (1 + np.cos(np.pi * frac)) * 0.98 + 0.02)
+    lr = A.lr * min(1, (step + 1) / A.warm) * (0.5 * (1 + np.cos(np.pi * frac)) * 0.98 + 0.02)
     x, kp = next_batch()
     (ld, flag, heat), f = features(x)
     report = {}
@@ -166,7 +174,7 @@ while True:
                     shadow[k][n].mul_(decay).add_(v, alpha=1 - decay)
                 else:
                     shadow[k][n].copy_(v)
-    if A.blends == 0:
+    if A.rivals:
         fxy, z = flat(ld)
         ins = ((kp > 1) & (kp < 255)).all(2, keepdim=True).float()
         fl = (F.smooth_l1_loss(fxy, kp, reduction='none', beta=1.0) * ins).mean()
@@ -184,7 +192,7 @@ while True:
         line = {k: round(float(v), 3) for k, v in report.items()}
         if not all(np.isfinite(v) for v in line.values()):
             print('not finite', line, flush=True)
-        print(f'{time.time() - t0:6.1f} s step {step} {step * A.batch / (time.time() - t0):.0f} pictures/s lr {lr:.1e} {line} flat {float(fl) if A.blends == 0 else 0:.3f}', flush=True)
+        print(f'{time.time() - t0:6.1f} s step {step} {step * A.batch / (time.time() - t0):.0f} pictures/s lr {lr:.1e} {line} flat {float(fl) if A.rivals else 0:.3f}', flush=True)
 stopped.set()
 worker.join()
 print(f'{step} steps, {step * A.batch} pictures', flush=True)
@@ -193,7 +201,7 @@ for k, h in heads.items():
     h.load_state_dict(shadow[k])
     h.eval()
     torch.save(h.state_dict(), f'{A.out}/{k}.pt')
-ridge = torch.linalg.solve(gram + 1e-3 * len(gram) * torch.eye(196, device=dev, dtype=torch.float64), moment).float() if A.blends == 0 else None
+ridge = torch.linalg.solve(gram + 1e-3 * len(gram) * torch.eye(196, device=dev, dtype=torch.float64), moment).float() if A.rivals else None
 
 STOCK_OF = [0, 7, 8, 11, 12, 13, 14, 15, 16, 23, 24, 25, 26, 27, 28, 29, 30, 31, 32]
 
@@ -277,22 +285,15 @@ for name, b, seed, mild in sets:
 json.dump(result, open(f'{A.out}/result.json', 'w'), indent=1)
 for k, h in heads.items():
     export(h, f'{A.out}/joint-head-{k}', {})
-# one fixed crop with all outputs, for the golden test, and a contact sheet
+# maps of held-out pictures, to develop the decoding away from the accelerator
 R = Renderer(held or bank, kernels, 77)
-x, kp = sample(R, held or bank, min(A.batch, 24))
-with torch.no_grad():
-    (ld, flag, heat), f = features(x)
-    first = next(iter(heads))
-    with amp:
-        raw = heads[first](f)
-    xy, logb, mass, _ = decode(raw)
-from PIL import Image, ImageDraw
-sheet = Image.new('RGB', (SZ * 6, SZ * 4))
-for i in range(min(24, len(x))):
-    im = Image.fromarray((x[i].permute(1, 2, 0).cpu().numpy() * 255).astype(np.uint8))
-    d = ImageDraw.Draw(im)
-    for a, b in ((3, 4), (9, 10), (3, 9), (4, 10), (9, 11), (11, 13), (10, 12), (12, 14), (3, 5), (5, 7), (4, 6), (6, 8)):
-        for pts, col in ((kp, (0, 255, 0)), (xy, (255, 60, 60))):
-            d.line([tuple(pts[i, a].tolist()), tuple(pts[i, b].tolist())], fill=col)
-    sheet.paste(im, ((i % 6) * SZ, (i // 6) * SZ))
-sheet.save(f'{A.out}/sheet.jpg', quality=85)
+first = next(iter(heads))
+for part in range(A.dumps):
+    keep = {k: [] for k in ('raw', 'kp', 'stock', 'score')}
+    x, kp = sample(R, held or bank, min(A.batch, 36), part % 2 == 0)
+    with torch.no_grad():
+        (ld, flag, heat), f = features(x)
+        with amp:
+            raw = heads[first](f)
+        st, score, _ = stock_landmarks(ld, heat)
+    np.savez(f'{A.out}/maps-{part}.npz', raw=raw.half().cpu().numpy(), kp=kp.cpu().numpy(), stock=st.cpu().numpy(), score=score.cpu().numpy())
