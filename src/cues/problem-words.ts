@@ -88,6 +88,12 @@ export function problemWords(problem: Problem): ProblemWords {
         text: 'The last change could not be saved. Everything saved before is still there.',
         action: 'Save a backup file now, then free some space or remove kept clips.',
       };
+    case 'storage-unavailable':
+      return {
+        title: 'Nothing can be saved here',
+        text: 'This browser window does not let pages keep anything; private windows often do not. Clips can still be measured.',
+        action: 'Open Lungeline in an ordinary window to save reps.',
+      };
     case 'file-too-new':
       return {
         title: 'This file comes from a newer Lungeline',

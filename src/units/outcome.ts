@@ -12,6 +12,7 @@ export type Problem =
   | { readonly kind: 'backend-unavailable'; readonly tried: readonly string[] }
   | { readonly kind: 'analysis-stalled'; readonly stage: string }
   | { readonly kind: 'storage-full' }
+  | { readonly kind: 'storage-unavailable' }
   | { readonly kind: 'file-too-new'; readonly version: number }
   | { readonly kind: 'cancelled' };
 
