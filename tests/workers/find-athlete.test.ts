@@ -1,0 +1,105 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { findPart, findStretch, travelSpeeds } from '../../workers/find-part.ts';
+import { boxAt, chooseAthlete, linkPeople, type PersonPath, type Probe } from '../../workers/link-people.ts';
+
+const box = (x: number, width = 100, height = 300) => ({ x, y: 200, width, height });
+const person = (x: number, width?: number, height?: number) => ({ box: box(x, width, height), score: 0.5 });
+const times = (count: number, step = 0.3): number[] => Array.from({ length: count }, (_, i) => i * step);
+
+describe('the athlete is the person who travels', () => {
+  it('somebody who runs 600 px past somebody who stands is the athlete, through the crossing', () => {
+    const probes: Probe[] = times(10).map((t, i) => ({ t, people: [person(600), person(100 + i * 110)] }));
+    const athlete = chooseAthlete(linkPeople(probes), null);
+    expect(athlete?.sightings.map(({ box: { x } }) => x)).toEqual(times(10).map((_, i) => 100 + i * 110));
+  });
+
+  it('the order in which people are listed changes nothing', () => {
+    fc.assert(
+      fc.property(fc.array(fc.boolean(), { minLength: 8, maxLength: 8 }), (flips) => {
+        const probes: Probe[] = times(8).map((t, i) => {
+          const people = [person(700), person(100 + i * 130)];
+          return { t, people: flips[i] === true ? people.reverse() : people };
+        });
+        const athlete = chooseAthlete(linkPeople(probes), null);
+        expect(athlete?.sightings.at(-1)?.box.x).toBe(100 + 7 * 130);
+        expect(athlete?.sightings).toHaveLength(8);
+      }),
+    );
+  });
+
+  it('a path goes on over one second without a sighting, not over two', () => {
+    const seen = (missing: number): readonly PersonPath[] =>
+      linkPeople(times(20, 0.2).filter((t) => t < 1 || t >= 1 + missing - 1e-9).map((t) => ({ t, people: [person(300)] })));
+    expect(seen(1)).toHaveLength(1);
+    expect(seen(2)).toHaveLength(2);
+  });
+
+  it('a box six heights away after a third of a second is somebody else', () => {
+    const paths = linkPeople([{ t: 0, people: [person(0)] }, { t: 0.3, people: [person(1800)] }]);
+    expect(paths).toHaveLength(2);
+  });
+
+  it('a tap chooses the person under it, even one who stands still', () => {
+    const probes: Probe[] = times(10).map((t, i) => ({ t, people: [person(600), person(100 + i * 30)] }));
+    const athlete = chooseAthlete(linkPeople(probes), { t: 1.2, x: 640, y: 300 });
+    expect(athlete?.sightings[0]?.box.x).toBe(600);
+  });
+
+  it('nobody seen gives no athlete', () => {
+    expect(chooseAthlete(linkPeople(times(4).map((t) => ({ t, people: [] }))), null)).toBeNull();
+  });
+});
+
+describe('the box between sightings lies on the straight line', () => {
+  const path: PersonPath = { sightings: [{ t: 1, box: box(100), score: 1 }, { t: 2, box: box(300, 140, 260), score: 1 }] };
+  it('a quarter of the way is a quarter of the change', () => {
+    expect(boxAt(path, 1.25)).toEqual({ x: 150, y: 200, width: 110, height: 290 });
+  });
+  it('before the first and after the last it is theirs', () => {
+    expect(boxAt(path, 0)?.x).toBe(100);
+    expect(boxAt(path, 9)?.x).toBe(300);
+  });
+});
+
+/** Stands at x = 100 until `goesAt`, then travels 1000 px in 1.5 s, then stands. */
+function pathOf(goesAt: number, endS: number, step: number): PersonPath {
+  const sightings = [];
+  for (let t = 0; t <= endS; t += step) {
+    const part = Math.min(1, Math.max(0, (t - goesAt) / 1.5));
+    sightings.push({ t, box: box(100 + 1000 * part), score: 0.6 });
+  }
+  return { sightings };
+}
+
+describe('the part of a long clip that holds the start', () => {
+  it('a clip of up to 6 s is measured whole', () => {
+    expect(findPart(pathOf(2, 6, 0.3), 6)).toEqual({ fromS: 0, toS: 6 });
+  });
+  it('begins about 1.2 s before the travel begins, wherever that is, and holds all of it', () => {
+    fc.assert(
+      fc.property(fc.double({ min: 5, max: 50, noNaN: true }), (goesAt) => {
+        const { fromS, toS } = findPart(pathOf(goesAt, 60, 1 / 3), 60);
+        // Sightings are a third of a second apart: the beginning is known to about one of them.
+        expect(fromS).toBeLessThanOrEqual(goesAt - 0.85);
+        expect(fromS).toBeGreaterThan(goesAt - 2.2);
+        expect(toS).toBeGreaterThan(goesAt + 1.5);
+        expect(toS - fromS).toBeLessThan(8);
+      }),
+    );
+  });
+  it('looks 1.4 s apart narrow a minute to a stretch of under 9 s that holds the travel and a second before it', () => {
+    fc.assert(
+      fc.property(fc.double({ min: 5, max: 50, noNaN: true }), (goesAt) => {
+        const { fromS, toS } = findStretch(pathOf(goesAt, 60, 1.4), 60, 1.4);
+        expect(fromS).toBeLessThan(goesAt - 1);
+        expect(toS).toBeGreaterThan(goesAt + 1.5);
+        expect(toS - fromS).toBeLessThan(9);
+      }),
+    );
+  });
+  it('speeds are box heights a second: 300 px in one second at 300 px tall is 1', () => {
+    const path: PersonPath = { sightings: [0, 1, 2].map((t) => ({ t, box: box(t * 300), score: 1 })) };
+    expect(travelSpeeds(path)).toEqual([{ t: 0.5, heightsPerS: 1 }, { t: 1.5, heightsPerS: 1 }]);
+  });
+});
