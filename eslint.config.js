@@ -1,7 +1,7 @@
 import tseslint from 'typescript-eslint';
 
 /** Folders of the core: figures and rules, no browser, no packages but zod in schemas and d3-array. */
-const CORE = ['units', 'signal', 'geometry', 'clip', 'pose', 'starts', 'phases', 'shapes', 'tolerances', 'checker', 'cues', 'reading', 'compare'];
+const CORE = ['units', 'signal', 'geometry', 'camera', 'clip', 'pose', 'starts', 'phases', 'shapes', 'tolerances', 'checker', 'cues', 'reading', 'compare'];
 
 const MEDIA = { group: ['mediabunny', '@tensorflow/*', '@tensorflow-models/*', '@vladmandic/*'], message: 'Decoding and pose models live in the workers: frames never cross a thread.' };
 const COMLINK = { group: ['comlink'], message: 'Only the bridge and the workers talk across threads.' };

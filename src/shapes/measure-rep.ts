@@ -7,6 +7,7 @@ import { frameNear } from '../pose/frame-near.ts';
 import { localFit } from '../signal/local-fit.ts';
 import { otherSide, type Side } from '../starts/start.ts';
 import { measuresOf } from '../tolerances/applies.ts';
+import type { Point } from '../units/point.ts';
 import type { WhyNot } from '../units/why-not.ts';
 import { inPlaneX } from './side-depth.ts';
 import { jointAt, jointOver, UNSTATED_SD_LEG, type JointAt } from './joint-at.ts';
@@ -20,6 +21,8 @@ export interface MeasureContext {
   readonly scale: { readonly metresPerPixel: number; readonly relativeSd: number } | null;
   readonly widthPx: number;
   readonly heightPx: number;
+  /** The display point of a joint's place, where the rep was turned square-on; left out when it is in display pixels. */
+  readonly asFilmed?: (point: Point) => Point;
 }
 
 /** z of a 95 % interval. */
@@ -80,8 +83,9 @@ type Reader = (path: Path) => JointAt | WhyNot;
 
 function seen(joint: JointAt | null, rep: Rep, context: MeasureContext): JointAt | WhyNot {
   if (joint === null) return 'low-confidence';
-  const x = rep.direction.value === 'right-to-left' ? -joint.x : joint.x;
-  if (x < 0 || x > context.widthPx || joint.y < 0 || joint.y > context.heightPx) return 'not-in-view';
+  const place = { x: rep.direction.value === 'right-to-left' ? -joint.x : joint.x, y: joint.y };
+  const { x, y } = context.asFilmed?.(place) ?? place;
+  if (x < 0 || x > context.widthPx || y < 0 || y > context.heightPx) return 'not-in-view';
   return joint.score < SCORE_FLOOR ? 'low-confidence' : joint;
 }
 

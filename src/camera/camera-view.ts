@@ -1,0 +1,108 @@
+import { degreesOf, radiansOf } from '../units/degrees.ts';
+import type { CameraPose } from './camera-pose.ts';
+import type { Estimate } from './growth-cue.ts';
+import type { Lens } from './lens.ts';
+import type { OffSide } from './off-side.ts';
+
+/** On what the camera's angles rest: the athlete's body, two marks on the floor, a mat's corners, or nothing but habit. */
+export type CameraSource = 'body' | 'marks' | 'mat' | 'unknown';
+
+/** What is said about the camera: nothing; turned 10° and more; lengths and speeds refused; angles refused too. */
+export type CameraWarning = 'none' | 'off-side' | 'lengths-refused' | 'all-refused';
+
+/** How the camera stood, with what is unsure about it. */
+export interface CameraView {
+  /** 0 looks straight across the run; positive when the right side of the picture lies farther away. */
+  readonly yawDeg: number;
+  readonly sdDeg: number;
+  /** Clockwise as seen: the floor drops toward the right. */
+  readonly rollDeg: number;
+  readonly rollSdDeg: number;
+  /** Looking down positive; 0 where nothing tells. */
+  readonly tiltDeg: number;
+  readonly lens: Lens;
+  readonly source: CameraSource;
+  readonly warning: CameraWarning;
+}
+
+/** People who mean to film side-on stand this far off, degrees, one standard deviation. Chosen, no source. */
+const AIM_SD_DEG = 6;
+/** Phones held or propped level by eye are off by this, degrees, one standard deviation. Chosen, no source. */
+const LEVEL_SD_DEG = 1.5;
+/** Limits of TOLERANCES.md (geometry CG-1 to CG-3): warn from 10°; lengths and speeds end at 20°, all angles at 30°. */
+const WARN_FROM_DEG = 10;
+const LENGTHS_UNTIL_DEG = 20;
+const ANGLES_UNTIL_DEG = 30;
+const Z95 = 1.96;
+
+/** What was found about the camera. */
+export interface CameraFacts {
+  readonly lens: Lens;
+  /** What the body says; null when it cannot tell. */
+  readonly body: OffSide | null;
+  /** Slope of the floor line in the picture; null when unknown. */
+  readonly floorLine: Estimate | null;
+  /** Whether the floor line comes from marks that the user tapped. */
+  readonly isMarked: boolean;
+  /** Tangent of the angle below the horizon at which the floor under the athlete lies: (floor row − middle row) / focal length. */
+  readonly floorBelow: number;
+  /** The whole pose out of a mat's corners: wins over everything else. */
+  readonly mat: { readonly yaw: Estimate; readonly roll: Estimate; readonly tiltDeg: number; readonly lens: Lens } | null;
+}
+
+/** The camera's view out of everything known about it. */
+export function cameraView(facts: CameraFacts): CameraView {
+  if (facts.mat !== null) {
+    const { yaw, roll, tiltDeg, lens } = facts.mat;
+    const warning = warningOf(yaw.value, yaw.sd);
+    return { yawDeg: yaw.value, sdDeg: yaw.sd, rollDeg: roll.value, rollSdDeg: roll.sd, tiltDeg, lens, source: 'mat', warning };
+  }
+  const yaw = believed(facts.body === null ? null : { value: facts.body.yawDeg, sd: facts.body.sdDeg }, AIM_SD_DEG);
+  const roll = rollOf(facts, yaw);
+  return {
+    yawDeg: yaw.value,
+    sdDeg: yaw.sd,
+    rollDeg: roll.value,
+    rollSdDeg: roll.sd,
+    tiltDeg: 0,
+    lens: facts.lens,
+    source: facts.isMarked ? 'marks' : facts.body === null ? 'unknown' : 'body',
+    warning: facts.body === null ? 'none' : warningOf(facts.body.yawDeg, facts.body.sdDeg),
+  };
+}
+
+/** The pose to undo, with angles moved by some of their uncertainty. */
+export function poseOf(view: CameraView, widthPx: number, heightPx: number, moved: { readonly yawDeg?: number; readonly rollDeg?: number } = {}): CameraPose {
+  return {
+    yawDeg: view.yawDeg + (moved.yawDeg ?? 0),
+    rollDeg: view.rollDeg + (moved.rollDeg ?? 0),
+    tiltDeg: view.tiltDeg,
+    focalPx: view.lens.focalPx,
+    widthPx,
+    heightPx,
+  };
+}
+
+/** A camera off side-on makes the floor line slope by itself: tan = −tan ψ · (height / distance). */
+function rollOf(facts: CameraFacts, yaw: Estimate): Estimate {
+  if (facts.floorLine === null) return { value: 0, sd: LEVEL_SD_DEG };
+  const below = Math.max(0, facts.floorBelow);
+  const byYaw = degreesOf(Math.atan(-Math.tan(radiansOf(yaw.value)) * below));
+  return believed({ value: facts.floorLine.value - byYaw, sd: Math.hypot(facts.floorLine.sd, yaw.sd * below) }, LEVEL_SD_DEG);
+}
+
+/** Evidence weighed against what is usual (0 ± habitSd). */
+function believed(evidence: Estimate | null, habitSd: number): Estimate {
+  if (evidence === null) return { value: 0, sd: habitSd };
+  const weight = 1 / evidence.sd ** 2;
+  const variance = 1 / (weight + 1 / habitSd ** 2);
+  return { value: evidence.value * weight * variance, sd: Math.sqrt(variance) };
+}
+
+/** Warnings rest on the evidence alone, not on habit; a refusal only when 95 % sure. */
+function warningOf(yawDeg: number, sdDeg: number): CameraWarning {
+  const least = Math.abs(yawDeg) - Z95 * sdDeg;
+  if (least > ANGLES_UNTIL_DEG) return 'all-refused';
+  if (least > LENGTHS_UNTIL_DEG) return 'lengths-refused';
+  return Math.abs(yawDeg) >= WARN_FROM_DEG && least > 0 ? 'off-side' : 'none';
+}

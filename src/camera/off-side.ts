@@ -1,0 +1,51 @@
+import type { BodyTrack } from '../pose/body-track.ts';
+import type { Direction } from '../starts/start.ts';
+import { degreesOf } from '../units/degrees.ts';
+import { growthCue, type Estimate } from './growth-cue.ts';
+import type { Lens } from './lens.ts';
+import { widthCues } from './width-cue.ts';
+
+/** What the body needs to tell how far the camera stood off side-on. */
+export interface SeenRun {
+  readonly body: BodyTrack;
+  readonly direction: Direction;
+  readonly legPx: number;
+  readonly widthPx: number;
+  readonly lens: Lens;
+  /** Clip seconds until which the body faces along the travel: the plant. */
+  readonly plantS: number;
+  /** Clip seconds until which the legs keep to the plane of travel: shortly before the hands. */
+  readonly handsS: number;
+}
+
+/** How far the camera was turned from side-on: positive when the right side of the picture lies farther away. */
+export interface OffSide {
+  readonly yawDeg: number;
+  readonly sdDeg: number;
+}
+
+/** A single cue less sure than this (tangent) says nothing. Chosen: about 27°. */
+const LOOSEST = 0.5;
+/** Evidence less sure than this, one standard deviation in degrees, is none. Chosen: it could not tell 0 from 20°. */
+const LOOSEST_SUM_DEG = 10;
+
+/** What the body alone says of the camera's yaw: growth of the legs along the run and separation of hips and shoulders, weighted by their sureness. Null when it cannot tell. */
+export function offSideByBody(run: SeenRun): OffSide | null {
+  const toDisplay = run.direction === 'right-to-left' ? -1 : 1;
+  const place = [toDisplay, run.legPx, run.widthPx / 2, run.lens.focalPx] as const;
+  const growth = growthCue(run.body, ...place, run.handsS);
+  const cues: Estimate[] = [...(growth === null ? [] : [growth]), ...widthCues(run.body, ...place, run.plantS)];
+  return combined(cues.map(({ value, sd }) => ({ value, sd: Math.hypot(sd, value * run.lens.relativeSd) })));
+}
+
+function combined(cues: readonly Estimate[]): OffSide | null {
+  const usable = cues.filter(({ value, sd }) => Number.isFinite(value) && sd < LOOSEST);
+  if (usable.length === 0) return null;
+  const weight = usable.reduce((sum, { sd }) => sum + 1 / sd ** 2, 0);
+  const mean = usable.reduce((sum, { value, sd }) => sum + value / sd ** 2, 0) / weight;
+  // Cues that contradict one another are less sure than they say (Birge ratio).
+  const misfit = usable.reduce((sum, { value, sd }) => sum + ((value - mean) / sd) ** 2, 0) / Math.max(1, usable.length - 1);
+  const sd = Math.sqrt(Math.max(1, misfit) / weight);
+  const sdDeg = degreesOf(sd / (1 + mean ** 2));
+  return sdDeg > LOOSEST_SUM_DEG ? null : { yawDeg: degreesOf(Math.atan(mean)), sdDeg };
+}
