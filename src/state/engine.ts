@@ -1,4 +1,5 @@
 import type { Analysis, Overrides, Reading } from '../reading/reading.ts';
+import type { Profile } from '../tolerances/schema.ts';
 import type { Outcome } from '../units/outcome.ts';
 import type { AnalysisRequest, Progress, Still } from '../../workers/contract.ts';
 
@@ -13,6 +14,6 @@ export interface Engine {
   ): Promise<Outcome<Analysis>>;
   /** Decoded frames nearest to the given clip seconds, in the order asked. */
   stills(file: File, times: readonly number[], maxWidthPx: number, signal: AbortSignal): Promise<Outcome<readonly Still[]>>;
-  /** Reads a measured clip under what the user stated; no model runs. */
-  read(analysis: Analysis, overrides: Overrides): Reading;
+  /** Reads a measured clip under what the user stated, against the coach's tolerances; no model runs. */
+  read(analysis: Analysis, overrides: Overrides, profile: Profile): Reading;
 }

@@ -3,6 +3,8 @@ import type { AnalysisRequest, Progress } from '../../workers/contract.ts';
 import { MOMENT_IDS, type MomentId } from '../phases/moment.ts';
 import type { Analysis, Overrides, Reading } from '../reading/reading.ts';
 import type { MeasureId } from '../shapes/measure.ts';
+import { DEFAULT_PROFILE } from '../tolerances/index.ts';
+import type { Profile } from '../tolerances/schema.ts';
 import { failure, type Outcome, type Problem } from '../units/outcome.ts';
 import type { Engine } from './engine.ts';
 import { EMPTY_HISTORY, redo, restate, undo, type History } from './history.ts';
@@ -16,16 +18,36 @@ export type ClipStage =
   | { readonly kind: 'failed'; readonly problem: Problem }
   | { readonly kind: 'done'; readonly analysis: Analysis; readonly reading: Reading };
 
+/** Where a clip's reading is kept. */
+export interface SavedAs {
+  readonly repId: string;
+  readonly athleteId: string;
+}
+
+/** A saved rep to be shown again. */
+export interface StoredRep {
+  readonly saved: SavedAs;
+  readonly title: string;
+  readonly isDemo: boolean;
+  /** The kept clip, null without one. */
+  readonly file: File | null;
+  readonly analysis: Analysis;
+  readonly stated: Overrides;
+}
+
 /** One opened clip. */
 export interface Clip {
   readonly id: string;
-  readonly file: File;
-  /** Object URL of the file, valid until the clip is removed. */
-  readonly url: string;
+  /** Null for a saved rep whose clip was not kept: its track is there, its pictures are not. */
+  readonly file: File | null;
+  /** Object URL of the file, valid until the clip is removed; null without a file. */
+  readonly url: string | null;
   /** What the clip is called on screen. */
   readonly title: string;
   /** True for the built-in clip of an invented athlete. */
   readonly isDemo: boolean;
+  /** The rep under which it is saved, and whose; null until it is saved. */
+  readonly saved: SavedAs | null;
   readonly request: AnalysisRequest;
   readonly stage: ClipStage;
   readonly history: History;
@@ -52,6 +74,12 @@ export interface Session {
   /** Puts clips into the queue and shows the first of them. */
   open(files: readonly File[]): void;
   openDemo(file: File, title: string): void;
+  /** Shows a saved rep from its stored track at once; no model runs. A rep that is open already is only selected. */
+  openStored(rep: StoredRep): void;
+  /** Notes under which rep a clip is saved; null when the rep was deleted. */
+  link(id: string, saved: SavedAs | null): void;
+  /** Reads every measured clip again, after the coach's tolerances changed. */
+  reread(): void;
   select(id: string): void;
   remove(id: string): void;
   /** Stops the work on a clip; it stays in the queue as cancelled. */
@@ -79,8 +107,11 @@ const EMPTY: SessionState = {
   isProjecting: false,
 };
 
+/** The tolerances that hold for an athlete, or for nobody in particular. */
+export type ProfileFor = (athleteId: string | null) => Profile;
+
 /** A session on the given engine. Clips are measured one after another, in the order in which they were opened. */
-export function createSession(engine: Engine): Session {
+export function createSession(engine: Engine, profileFor: ProfileFor = () => DEFAULT_PROFILE): Session {
   const store = createStore<SessionState>(() => EMPTY);
   const playhead = createPlayhead();
   let running: { readonly id: string; readonly abort: AbortController } | null = null;
@@ -98,6 +129,9 @@ export function createSession(engine: Engine): Session {
   };
   const readingOf = (one: Clip | undefined) =>
     one?.stage.kind === 'done' ? one.stage.reading : null;
+
+  const read = (one: Pick<Clip, 'saved'>, analysis: Analysis, stated: Overrides): Reading =>
+    engine.read(analysis, stated, profileFor(one.saved?.athleteId ?? null));
 
   const showLeadingCue = (one: Clip) => {
     const reading = readingOf(one);
@@ -117,7 +151,7 @@ export function createSession(engine: Engine): Session {
   const pump = () => {
     if (running !== null) return;
     const next = store.getState().clips.find((each) => each.stage.kind === 'waiting');
-    if (next === undefined) return;
+    if (next === undefined || next.file === null) return;
     const abort = new AbortController();
     const job = { id: next.id, abort };
     running = job;
@@ -146,7 +180,7 @@ export function createSession(engine: Engine): Session {
       return;
     }
     const analysis = outcome.value;
-    put(id, { stage: { kind: 'done', analysis, reading: engine.read(analysis, one.history.present) } });
+    put(id, { stage: { kind: 'done', analysis, reading: read(one, analysis, one.history.present) } });
     const done = clip(id);
     if (done !== undefined && store.getState().selectedId === id) showLeadingCue(done);
   };
@@ -163,6 +197,7 @@ export function createSession(engine: Engine): Session {
     const id = `clip-${opened}`;
     const one: Clip = {
       id, file, title, isDemo,
+      saved: null,
       url: URL.createObjectURL(file),
       request: REQUEST,
       stage: { kind: 'waiting' },
@@ -177,7 +212,7 @@ export function createSession(engine: Engine): Session {
     if (one === undefined || history === one.history) return;
     const stage: ClipStage =
       one.stage.kind === 'done'
-        ? { ...one.stage, reading: engine.read(one.stage.analysis, history.present) }
+        ? { ...one.stage, reading: read(one, one.stage.analysis, history.present) }
         : one.stage;
     put(id, { history, stage });
   };
@@ -196,6 +231,35 @@ export function createSession(engine: Engine): Session {
       session.select(add(file, title, true));
       pump();
     },
+    openStored({ saved, title, isDemo, file, analysis, stated }) {
+      const open = store.getState().clips.find((each) => each.saved?.repId === saved.repId);
+      if (open !== undefined) {
+        session.select(open.id);
+        return;
+      }
+      opened += 1;
+      const one: Clip = {
+        id: `clip-${opened}`, file, title, isDemo, saved,
+        url: file === null ? null : URL.createObjectURL(file),
+        request: REQUEST,
+        stage: { kind: 'done', analysis, reading: read({ saved }, analysis, stated) },
+        history: { ...EMPTY_HISTORY, present: stated },
+      };
+      store.setState((state) => ({ clips: [...state.clips, one] }));
+      session.select(one.id);
+    },
+    link(id, saved) {
+      const one = clip(id);
+      if (one === undefined) return;
+      put(id, { saved });
+      session.reread();
+    },
+    reread() {
+      store.setState((state) => ({
+        clips: state.clips.map((each) =>
+          each.stage.kind === 'done' ? { ...each, stage: { ...each.stage, reading: read(each, each.stage.analysis, each.history.present) } } : each),
+      }));
+    },
     select(id) {
       playhead.pause();
       store.setState({ selectedId: id, measure: null });
@@ -210,7 +274,7 @@ export function createSession(engine: Engine): Session {
       const rest = clips.filter((each) => each.id !== id);
       const next = selectedId === id ? (rest.at(-1)?.id ?? null) : selectedId;
       store.setState({ clips: rest, selectedId: next, ...(next === null ? { isProjecting: false } : {}) });
-      URL.revokeObjectURL(one.url);
+      if (one.url !== null) URL.revokeObjectURL(one.url);
       if (next !== null && next !== selectedId) session.select(next);
       pump();
     },
@@ -223,7 +287,7 @@ export function createSession(engine: Engine): Session {
     },
     rerun(id, change) {
       const one = clip(id);
-      if (one === undefined) return;
+      if (one === undefined || one.file === null) return;
       stop(id);
       put(id, { request: { ...one.request, ...change }, stage: { kind: 'waiting' } });
       pump();

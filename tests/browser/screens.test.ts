@@ -69,7 +69,9 @@ describe('the demo clip from one click to the cue', () => {
     const tape = await open.page.getByRole('region', { name: 'What to change' }).innerText();
     expect(tape.length).toBeGreaterThan(20);
     expect(await open.page.getByRole('combobox', { name: 'Start' }).inputValue()).toBe('sprint-lunge');
-    await expect.poll(() => open.page.locator('ol[aria-label="Key moments"] button:enabled').count()).toBe(6);
+    const strip = open.page.getByRole('list', { name: 'Key moments' });
+    expect(await strip.getByRole('button').count()).toBe(6);
+    expect(await strip.innerText()).not.toContain('not found');
     const table = await open.page.getByRole('table').innerText();
     for (const name of ['Passé knee', 'Back knee in the low lunge', 'Lunge length', 'Lean at launch']) {
       const row = open.page.getByRole('row').filter({ has: open.page.getByRole('button', { name, exact: true }) });

@@ -160,6 +160,23 @@ describe('the result', () => {
     expect(overrides()?.moments).toEqual({});
   });
 
+  it('a moment that was not found is placed on the frame shown', async () => {
+    engine.read = (one, stated) => {
+      const reading = truthReading(one, truth, stated);
+      const placed = stated.moments?.set;
+      const set = placed === undefined ? ({ found: false, why: 'moment-not-found' } as const) : ({ found: true, t: placed, sd: 0.005, source: 'user' } as const);
+      return { ...reading, moments: { ...reading.moments, set } };
+    };
+    await measured();
+    expect(shown.page.querySelector('ol[aria-label="Key moments"]')?.textContent).toContain('not found');
+    await shown.after(() => { session.playhead.shown(0.4334); });
+    await shown.click(shown.control('Set'));
+    await shown.click(shown.control('Set is the frame shown'));
+    // Frame 26 of 60 a second.
+    expect(overrides()?.moments?.set).toBeCloseTo(26 / 60, 3);
+    expect(shown.page.querySelector('ol[aria-label="Key moments"]')?.textContent).not.toContain('not found');
+  });
+
   it('a joint is moved by arrow keys, marked as placed by hand, and goes back', async () => {
     await measured();
     await shown.after(() => { session.showMoment('launch'); });

@@ -9,7 +9,7 @@ import { START_POSES } from './start-poses.ts';
 import { useSession } from '../session-context.ts';
 
 /** How far apart the drawn body lines stand, hundredths of a leg length: further than in the clip, so that each can be seen. */
-const SPREAD = 118;
+const SPREAD = 150;
 
 /** The first screen: what this does, the way in, one example, and what to know before filming. */
 export function FirstScreen() {
@@ -32,7 +32,7 @@ export function FirstScreen() {
         </p>
       </section>
       <section className={styles['floor']} aria-label="Open a clip">
-        <svg className={styles['poses']} viewBox="-20 -250 860 262" aria-hidden="true">
+        <svg className={styles['poses']} viewBox="-20 -250 990 262" aria-hidden="true">
           {START_POSES.map((pose, index) => (
             <g key={pose.moment} transform={`translate(${index * SPREAD} 0)`} className={index === 3 ? styles['marked'] : undefined}>
               <path d={pose.other} className={styles['other']} />

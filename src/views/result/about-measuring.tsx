@@ -71,7 +71,7 @@ export function AboutMeasuring({ clip, analysis, reading }: { readonly clip: Cli
         </div>
         <HeightField key={String(present.heightM)} id={heightId} clip={clip} />
       </div>
-      <TrimPart key={`${analysis.part.fromS} ${analysis.part.toS}`} clip={clip} analysis={analysis} />
+      {clip.file !== null && <TrimPart key={`${analysis.part.fromS} ${analysis.part.toS}`} clip={clip} analysis={analysis} />}
       <p className={styles['made']}>
         Measured with {analysis.track.model} on {analysis.track.backend}, {analysis.track.times.length} frames of{' '}
         {analysis.clip.widthPx} × {analysis.clip.heightPx}, {analysis.clip.codec}, {fps.min.toFixed(0) === fps.max.toFixed(0) ? fps.median.toFixed(0) : `${fps.min.toFixed(0)} to ${fps.max.toFixed(0)}`} a second.

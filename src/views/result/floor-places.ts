@@ -71,8 +71,10 @@ export function floorPlaces(reading: Reading): Floor {
   const present = (marks: readonly (FloorMark | null)[]) => marks.filter((mark) => mark !== null);
 
   const setMarks = present([foot('set', lead), foot('set', otherSide(lead))]);
-  const origin = forward(setMarks) ?? (travel > 0 ? 0 : track.widthPx);
+  const mark = forward(setMarks);
+  const origin = mark ?? (travel > 0 ? 0 : track.widthPx);
   const away = (x: number) => {
+    if (mark === null) return 'the mark is not known';
     const distance = (travel * (x - origin)) / unitPx;
     return `${Math.abs(distance).toFixed(2)} ${unit} ${distance < 0 ? 'before' : 'after'} the mark`;
   };
@@ -110,7 +112,7 @@ export function floorPlaces(reading: Reading): Floor {
   for (let half = -8; half <= 24; half += 1) {
     const xPx = origin + travel * half * 0.5 * unitPx;
     if (xPx < 0 || xPx > track.widthPx) continue;
-    ticks.push({ xPx, label: half % 2 === 0 ? tickLabel(half / 2, unit) : '' });
+    ticks.push({ xPx, label: mark !== null && half % 2 === 0 ? tickLabel(half / 2, unit) : '' });
   }
   const end = places.find((each) => each.moment === 'hands');
   return {

@@ -63,13 +63,13 @@ function MomentRows({ clip, reading, moment, isOn, ids }: {
       <tr role="row" className={styles['heading']}>
         <th scope="rowgroup" role="rowheader" colSpan={4}>
           <div className={styles['moment']}>
-            <button type="button" className={styles['jump']} disabled={!found.found} onClick={() => { session.showMoment(moment); }}>
+            <button type="button" className={styles['jump']} onClick={() => { session.showMoment(moment); }}>
               {MOMENT_WORDS[moment].name}
             </button>
             <span className={styles['phrase']}>
               {found.found
                 ? `${found.t.toFixed(2)} s. ${MOMENT_WORDS[moment].meaning}`
-                : `${WHY_WORDS[found.why].reason} ${WHY_WORDS[found.why].nextTime}`}
+                : 'Not found. Show its frame, choose this moment, then say: is the frame shown.'}
             </span>
             {found.found && found.source === 'user' && <span className={styles['yours']}>placed by hand</span>}
           </div>

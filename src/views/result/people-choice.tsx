@@ -13,7 +13,7 @@ export function crowdedFrame(people: readonly PersonSighting[]): readonly Person
 }
 
 /** With several people in view: which one was measured, and a still to tap the right one. */
-export function PeopleChoice({ clip, analysis }: { readonly clip: Clip; readonly analysis: Analysis }) {
+export function PeopleChoice({ file, clip, analysis }: { readonly file: File; readonly clip: Clip; readonly analysis: Analysis }) {
   const crowd = crowdedFrame(analysis.people);
   const [isOpen, setOpen] = useState(false);
   if (crowd === null) return null;
@@ -22,18 +22,18 @@ export function PeopleChoice({ clip, analysis }: { readonly clip: Clip; readonly
       <button type="button" className={styles['ask']} aria-expanded={isOpen} onClick={() => { setOpen(!isOpen); }}>
         {crowd.length} people are in view. Is the right one measured?
       </button>
-      {isOpen && <CrowdStill clip={clip} analysis={analysis} crowd={crowd} />}
+      {isOpen && <CrowdStill file={file} clip={clip} analysis={analysis} crowd={crowd} />}
     </section>
   );
 }
 
-function CrowdStill({ clip, analysis, crowd }: { readonly clip: Clip; readonly analysis: Analysis; readonly crowd: readonly PersonSighting[] }) {
+function CrowdStill({ file, clip, analysis, crowd }: { readonly file: File; readonly clip: Clip; readonly analysis: Analysis; readonly crowd: readonly PersonSighting[] }) {
   const session = useSession();
   const canvas = useRef<HTMLCanvasElement>(null);
   const t = crowd[0]?.t ?? 0;
   useEffect(() => {
     const abort = new AbortController();
-    void session.engine.stills(clip.file, [t], 960, abort.signal).then((outcome) => {
+    void session.engine.stills(file, [t], 960, abort.signal).then((outcome) => {
       if (!outcome.ok) return;
       for (const { bitmap } of outcome.value) {
         const surface = canvas.current;
@@ -46,7 +46,7 @@ function CrowdStill({ clip, analysis, crowd }: { readonly clip: Clip; readonly a
       }
     });
     return () => { abort.abort(); };
-  }, [session, clip.file, t]);
+  }, [session, file, t]);
   const { widthPx, heightPx } = analysis.clip;
   return (
     <div className={styles['still']} style={{ aspectRatio: `${widthPx} / ${heightPx}` }}>

@@ -9,6 +9,7 @@ import type { Clip, OverlayMode } from '../../state/session.ts';
 import { nearestFrame } from '../../state/step-frame.ts';
 import { JointHandles } from './joint-handles.tsx';
 import { connectPlayer } from './connect-player.ts';
+import { connectTrack } from './connect-track.ts';
 import { usePlayhead, useSession, useSessionState } from '../session-context.ts';
 
 /** What a projected picture leaves out: every mark but those of one measure. */
@@ -35,7 +36,7 @@ export function Picture({ clip, reading, projected }: { readonly clip: Clip; rea
 
   useEffect(() => {
     const element = video.current;
-    if (element === null) return;
+    if (element === null) return connectTrack(playhead, () => times.current);
     return connectPlayer(element, playhead, () => times.current);
   }, [playhead, clip.url]);
 
@@ -82,17 +83,23 @@ export function Picture({ clip, reading, projected }: { readonly clip: Clip; rea
 
   return (
     <div className={isProjected ? `${styles['picture'] ?? ''} ${styles['projected'] ?? ''}` : styles['picture']}>
-      <video
-        ref={video}
-        className={styles['video']}
-        src={clip.url}
-        muted
-        playsInline
-        preload="auto"
-        aria-label={clip.title}
-        onClick={() => { playhead.toggle(); }}
-        onError={() => { setCannotPlay(true); }}
-      />
+      {clip.url === null ? (
+        <div className={styles['plain']} role="img" aria-label={`${clip.title}, body lines without the clip`} onClick={() => { playhead.toggle(); }}>
+          <div className={styles['plainFloor']} style={{ insetBlockStart: `${(100 * reading.floorYPx) / reading.track.heightPx}%` }} />
+        </div>
+      ) : (
+        <video
+          ref={video}
+          className={styles['video']}
+          src={clip.url}
+          muted
+          playsInline
+          preload="auto"
+          aria-label={clip.title}
+          onClick={() => { playhead.toggle(); }}
+          onError={() => { setCannotPlay(true); }}
+        />
+      )}
       <canvas ref={canvas} className={styles['drawing']} aria-hidden="true" />
       {!isProjected && <TimeReadout reading={reading} />}
       {!isProjected && isPlacing && <JointHandles clip={clip} reading={reading} video={video} />}

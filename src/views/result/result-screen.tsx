@@ -25,7 +25,7 @@ export function ResultScreen({ clip, analysis, reading }: { readonly clip: Clip;
         <Stage clip={clip} durationS={analysis.clip.durationS} reading={reading} stills={stills} />
         <div className={styles['read']}>
           <ReadAs clip={clip} reading={reading} />
-          <PeopleChoice clip={clip} analysis={analysis} />
+          {clip.file !== null && <PeopleChoice file={clip.file} clip={clip} analysis={analysis} />}
           <MeasuresTable clip={clip} reading={reading} />
           <NotMeasured reading={reading} />
           <AboutMeasuring clip={clip} analysis={analysis} reading={reading} />

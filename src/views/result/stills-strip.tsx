@@ -8,7 +8,7 @@ import { momentsInOrder } from '../../state/moments-in-order.ts';
 import { MOMENT_WORDS, WHY_WORDS } from '../../cues/index.ts';
 import { useSession, useSessionState } from '../session-context.ts';
 import { stillCrops, type Crop } from './still-crops.ts';
-import type { Stills } from './use-stills.ts';
+import type { MomentStill, Stills } from './use-stills.ts';
 
 /** The key moments as stills from the decoder, hanging from the floor line in the order of their times. */
 export function StillsStrip({ reading, stills }: { readonly reading: Reading; readonly stills: Stills }) {
@@ -26,12 +26,12 @@ export function StillsStrip({ reading, stills }: { readonly reading: Reading; re
               type="button"
               className={isOn ? styles['on'] : styles['off']}
               aria-pressed={isOn}
-              disabled={!moment.found}
               aria-label={`${index + 1}, ${MOMENT_WORDS[id].name}: ${moment.found ? MOMENT_WORDS[id].meaning : WHY_WORDS[moment.why].reason}`}
               onClick={() => { session.showMoment(id); }}
             >
-              <Still reading={reading} moment={id} bitmap={stills.get(id) ?? null} crop={crops.get(id) ?? null} />
-              <span className={styles['name']}>{MOMENT_WORDS[id].name}{!moment.found && ', not found'}</span>
+              <Still reading={reading} moment={id} still={stills.get(id) ?? null} crop={crops.get(id) ?? null} />
+              {!moment.found && <span className={styles['missing']}>not found</span>}
+              <span className={styles['name']}>{MOMENT_WORDS[id].name}</span>
             </button>
           </li>
         );
@@ -45,10 +45,10 @@ function inside(from: number, length: number, side: number): number {
   return length > side ? from : Math.min(Math.max(from, 0), side - length);
 }
 
-function Still({ reading, moment, bitmap, crop }: {
+function Still({ reading, moment, still, crop }: {
   readonly reading: Reading;
   readonly moment: MomentId;
-  readonly bitmap: ImageBitmap | null;
+  readonly still: MomentStill | null;
   readonly crop: Crop | null;
 }) {
   const canvas = useRef<HTMLCanvasElement>(null);
@@ -68,20 +68,23 @@ function Still({ reading, moment, bitmap, crop }: {
       const left = inside(crop.x + crop.sidePx / 2 - width / scale / 2, width / scale, reading.track.widthPx);
       const top = inside(crop.y + crop.sidePx / 2 - height / scale / 2, height / scale, reading.track.heightPx);
       const shown = reading.moments[moment];
-      if (bitmap !== null) {
+      if (still !== null) {
+        const { bitmap } = still;
         const perPicture = bitmap.width / reading.track.widthPx;
         ctx.drawImage(bitmap, left * perPicture, top * perPicture, (width / scale) * perPicture, (height / scale) * perPicture, 0, 0, width, height);
       }
       ctx.translate(-left * scale, -top * scale);
-      const scene = shown.found ? buildScene(reading, shown.t, moment) : null;
+      // A moment that is moving keeps the frame it had, with the shape of that frame, until the new one is decoded.
+      const t = still?.t ?? (shown.found ? shown.t : null);
+      const scene = t === null ? null : buildScene(reading, t, moment);
       if (scene !== null) {
-        drawScene(ctx, scene, { scale, density: density * 0.55, bodyAlpha: bitmap === null ? 1 : 0.55, measure: null, withNumbers: false, textPx: 12 });
+        drawScene(ctx, scene, { scale, density: density * 0.55, bodyAlpha: still === null ? 1 : 0.55, measure: null, withNumbers: false, textPx: 12 });
       }
     };
     draw();
     const observer = new ResizeObserver(draw);
     observer.observe(surface);
     return () => { observer.disconnect(); };
-  }, [reading, moment, bitmap, crop]);
+  }, [reading, moment, still, crop]);
   return <canvas ref={canvas} className={styles['still']} aria-hidden="true" />;
 }

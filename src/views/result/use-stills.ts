@@ -7,10 +7,16 @@ import { useSession } from '../session-context.ts';
 const STILL_WIDTH_PX = 1280;
 
 /** Decoded frames of the key moments; a moment whose frame is not there yet is left out. */
-export type Stills = ReadonlyMap<MomentId, ImageBitmap>;
+export type Stills = ReadonlyMap<MomentId, MomentStill>;
+
+/** One decoded frame and its clip second. */
+export interface MomentStill {
+  readonly t: number;
+  readonly bitmap: ImageBitmap;
+}
 
 /** The frames of the key moments from the decoder. They follow a moved moment, and are let go with the view. */
-export function useStills(file: File, reading: Reading): Stills {
+export function useStills(file: File | null, reading: Reading): Stills {
   const { engine } = useSession();
   const [stills, setStills] = useState<Stills>(new Map());
   const found = MOMENT_IDS.flatMap((id) => {
@@ -23,7 +29,7 @@ export function useStills(file: File, reading: Reading): Stills {
       const [id, t] = each.split(' ');
       return { id: id as MomentId, t: Number(t) };
     });
-    if (wanted.length === 0) return;
+    if (file === null || wanted.length === 0) return;
     const abort = new AbortController();
     // A moment that is being dragged asks for stills only once it rests.
     const timer = setTimeout(() => {
@@ -33,13 +39,13 @@ export function useStills(file: File, reading: Reading): Stills {
           for (const still of outcome.value) still.bitmap.close();
           return;
         }
-        const next = new Map<MomentId, ImageBitmap>();
+        const next = new Map<MomentId, MomentStill>();
         outcome.value.forEach((still, index) => {
-          const id = wanted[index]?.id;
-          if (id !== undefined) next.set(id, still.bitmap);
+          const one = wanted[index];
+          if (one !== undefined) next.set(one.id, { t: one.t, bitmap: still.bitmap });
         });
         setStills((before) => {
-          for (const bitmap of before.values()) bitmap.close();
+          for (const { bitmap } of before.values()) bitmap.close();
           return next;
         });
       });
@@ -52,7 +58,7 @@ export function useStills(file: File, reading: Reading): Stills {
   useEffect(
     () => () => {
       setStills((before) => {
-        for (const bitmap of before.values()) bitmap.close();
+        for (const { bitmap } of before.values()) bitmap.close();
         return new Map();
       });
     },

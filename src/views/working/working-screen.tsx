@@ -27,7 +27,7 @@ export function WorkingScreen({ clip, progress }: { readonly clip: Clip; readonl
   const stage = progress === null ? 'Waits for the clip before it' : STAGE_WORDS[progress.stage];
   return (
     <div className={styles['working']}>
-      <video className={styles['clip']} src={clip.url} muted playsInline autoPlay loop aria-label={`${clip.title}, playing while it is measured`} />
+      <video className={styles['clip']} src={clip.url ?? undefined} muted playsInline autoPlay loop aria-label={`${clip.title}, playing while it is measured`} />
       <div className={styles['floor']}>
         <div className={styles['line']} role="progressbar" aria-label="Measured so far" aria-valuemin={0} aria-valuemax={100} aria-valuenow={percent}>
           <span className={styles['done']} style={{ inlineSize: `${percent}%` }} />
