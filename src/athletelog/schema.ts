@@ -1,6 +1,8 @@
 import { z } from 'zod';
 import type { FloorPlan } from '../compare/index.ts';
 import { MOMENT_IDS } from '../phases/moment.ts';
+import { LANDMARKS } from '../pose/landmarks.ts';
+import type { Overrides } from '../reading/reading.ts';
 import { MEASURE_IDS } from '../shapes/measure.ts';
 import { START_IDS } from '../starts/start.ts';
 import { WHY_NOT } from '../units/why-not.ts';
@@ -93,14 +95,15 @@ const timeBaseSchema = z.discriminatedUnion('kind', [
   z.strictObject({ kind: z.literal('slowed'), factor: z.number().positive() }).readonly(),
 ]);
 
-/** What the user stated about a rep. */
-export const overridesSchema = z.strictObject({
+/** What the user stated about a rep; the compiler checks that nothing that can be stated is missing here. */
+export const overridesSchema: z.ZodType<Overrides> = z.strictObject({
   start: z.enum(START_IDS).exactOptional(),
   lead: side.exactOptional(),
   direction: z.enum(['left-to-right', 'right-to-left']).exactOptional(),
   moments: z.partialRecord(z.enum(MOMENT_IDS), finite).readonly().exactOptional(),
   timeBase: timeBaseSchema.exactOptional(),
   heightM: z.number().positive().exactOptional(),
+  joints: z.array(z.strictObject({ t: finite, landmark: z.enum(LANDMARKS), x: finite, y: finite }).readonly()).readonly().exactOptional(),
 }).readonly();
 
 /** One rep of one athlete in one session. */
