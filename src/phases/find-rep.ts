@@ -3,7 +3,6 @@ import { bodyTrack, type BodyTrack } from '../pose/body-track.ts';
 import { legLengthPx } from '../pose/body-scale.ts';
 import { frameNear } from '../pose/frame-near.ts';
 import { LANDMARK_COUNT, LANDMARK_INDEX } from '../pose/landmarks.ts';
-import type { IsPlaced } from '../pose/place-joints.ts';
 import type { PoseTrack } from '../pose/pose-track.ts';
 import { localFit, localFitAll } from '../signal/local-fit.ts';
 import { medianOf } from '../signal/spread.ts';
@@ -50,9 +49,9 @@ const PASSE_BEFORE_LAUNCH_S = 0.25;
 const PASSE_HALF_WIDTH_S = 0.06;
 
 /** Finds start type, lead leg, direction, contacts and key moments of the rep in a repaired track; overrides win and the rest follows. */
-export function findRep(track: PoseTrack, overrides: RepOverrides = {}, isPlaced?: IsPlaced): Rep {
+export function findRep(track: PoseTrack, overrides: RepOverrides = {}): Rep {
   const direction = chosen(overrides.direction, () => travelDirection(track));
-  const body = bodyTrack(track, direction.value, isPlaced);
+  const body = bodyTrack(track, direction.value);
   const legPx = legLengthPx(body);
   const contacts = footContacts(body, legPx);
   const step = frameSpacing(body.times);

@@ -4,9 +4,10 @@ import { legLengthFromHeightM } from '../geometry/index.ts';
 import { fallCheck, type FallCheck } from '../phases/fall-check.ts';
 import { findRep, type Rep } from '../phases/find-rep.ts';
 import type { Moment, MomentId, Moments } from '../phases/moment.ts';
+import { bodyTrack } from '../pose/body-track.ts';
 import { cleanTrack, smoothTrack } from '../pose/clean-track.ts';
 import { repairSwaps } from '../pose/repair-swaps.ts';
-import { placeJoints } from '../pose/place-joints.ts';
+import { placeJoints, type PlacedJoint } from '../pose/place-joints.ts';
 import type { PoseTrack } from '../pose/pose-track.ts';
 import type { Measures } from '../shapes/measure.ts';
 import { measureRep } from '../shapes/measure-rep.ts';
@@ -33,12 +34,12 @@ export interface Readable {
 export function readClip({ track, clip }: Readable, overrides: Overrides = {}, profile: Profile = DEFAULT_PROFILE): Reading {
   const { clean, smooth } = prepare(track);
   const joints = overrides.joints ?? [];
-  const corrected = placeJoints(clean, joints);
   const legM = overrides.heightM === undefined ? null : legLengthFromHeightM(overrides.heightM);
   const findAt = (pace: number): Rep =>
-    findRep(inRealTime(corrected.track, pace), { ...overrides, moments: timesDivided(overrides.moments, pace) }, corrected.isPlaced);
+    findRep(inRealTime(clean, pace), { ...overrides, moments: timesDivided(overrides.moments, pace) });
   // Everything is found and measured in real seconds; clip seconds return at the end.
-  const { rep, slowedBy } = repAtItsPace(findAt, overrides.timeBase ?? clip.timeBase, legM);
+  const { rep: found, slowedBy } = repAtItsPace(findAt, overrides.timeBase ?? clip.timeBase, legM);
+  const rep = withPlacedJoints(found, clean, joints, slowedBy);
   const scale = scaleFromLeg(rep, legM);
   const fall = shownSpeed(fallCheck(rep, legM), slowedBy);
   const { timeBase, basis } = settleTimeBase(overrides.timeBase, clip, fall);
@@ -76,6 +77,13 @@ function prepare(track: PoseTrack): { readonly clean: PoseTrack; readonly smooth
   const fresh = { clean, smooth: smoothTrack(clean) };
   prepared.set(track, fresh);
   return fresh;
+}
+
+/** Joints placed by hand correct the figures of the picture they were placed on; they move no moment. */
+function withPlacedJoints(rep: Rep, clean: PoseTrack, joints: readonly PlacedJoint[], slowedBy: number): Rep {
+  if (joints.length === 0) return rep;
+  const { track, isPlaced } = placeJoints(clean, joints);
+  return { ...rep, body: bodyTrack(inRealTime(track, slowedBy), rep.direction.value, isPlaced) };
 }
 
 /** The leg length in metres (from the athlete's height by body fractions: adults; a child's leg is better measured) gives the scale. */
