@@ -2,7 +2,7 @@ import { useRef } from 'react';
 import styles from './session-advice.module.css';
 import { extent, scaleLinear } from 'd3';
 import type { NumberedValue } from '../../compare/index.ts';
-import { drift } from '../../compare/index.ts';
+import { drift, theilSen } from '../../compare/index.ts';
 import { MEASURE_NAMES, numberText, valueText } from '../../cues/index.ts';
 import type { MeasureId } from '../../shapes/measure.ts';
 import { useWidth } from '../analysis/use-width.ts';
@@ -21,9 +21,8 @@ export function HeldDrawing({ measure, values, words }: { readonly measure: Meas
   const [from = 1, to = 1] = extent(values.map((each) => each.rep));
   const x = scaleLinear([from, Math.max(to, from + 1)], [64, width - 14]);
   const y = scaleLinear([low, Math.max(high, low + 1e-6)], [FLOOR - 8, 10]);
-  // Theil–Sen keeps the medians in place; along the reps it runs through their middle.
-  const middle = (from + to) / 2;
-  const line = (rep: number) => held.mean + (held.perRep ?? 0) * (rep - middle);
+  // Below five reps the slope has no interval: no line is drawn that nobody can trust.
+  const along = held.perRepCi95 === null ? null : theilSen(values.map((each) => each.rep), values.map((each) => each.value));
   return (
     <div ref={box} className={styles['drawing']}>
       <svg viewBox={`0 0 ${width} ${HEIGHT}`} width="100%" height={HEIGHT} role="img" aria-label={`${MEASURE_NAMES[measure]} over the reps: ${values.map((each) => `rep ${each.rep} ${valueText(each.value, each.unit)}`).join(', ')}. ${words}`}>
@@ -36,7 +35,7 @@ export function HeldDrawing({ measure, values, words }: { readonly measure: Meas
             <text x={x(each.rep)} y={HEIGHT - 6} textAnchor="middle" className={styles['tick']}>{each.rep}</text>
           </g>
         ))}
-        {held.perRep !== null && <path d={`M${x(from)} ${y(line(from))}L${x(to)} ${y(line(to))}`} className={held.isDrifting ? styles['falls'] : styles['holds']} />}
+        {along !== null && <path d={`M${x(from)} ${y(along.intercept + along.slope * from)}L${x(to)} ${y(along.intercept + along.slope * to)}`} className={held.isDrifting ? styles['falls'] : styles['holds']} />}
       </svg>
     </div>
   );
