@@ -1,14 +1,12 @@
 import type { AnalysisRequest, Progress } from './contract.ts';
-import { startBackend, type Backend } from './backend.ts';
 import { decodeFrames, decodeKeyFrames, type DecodedFrame, type DecodeReport } from './decode-frames.ts';
 import { findPart, findStretch } from './find-part.ts';
 import { chooseAthlete, linkPeople, type PersonPath, type Probe } from './link-people.ts';
 import { QualityMeter } from './measure-quality.ts';
-import { LANDMARK_MODEL_FILES } from './model-files.ts';
 import { MAX_PART_S, openClip, type OpenClip } from './open-clip.ts';
-import { loadPeopleFinder, type PeopleFinder } from './people-finder.ts';
+import type { PeopleFinder } from './people-finder.ts';
 import { PictureReader } from './picture-from-frame.ts';
-import { loadLandmarkModel, type LandmarkModel, type LandmarkModelSize } from './pose/landmark-model.ts';
+import { giveUpWebgl, prepareModels } from './prepare-models.ts';
 import { ProgressMeter } from './progress-meter.ts';
 import { AthleteTracker, TrackBuilder } from './track-athlete.ts';
 import { HandsWatch } from './watch-hands.ts';
@@ -28,10 +26,6 @@ const MAX_KEY_SPACING_S = 2.2;
 /** Fewest seconds between two looks at key frames. */
 const LOOK_EVERY_S = 1.4;
 
-let loadedFinder: PeopleFinder | null = null;
-let loadedModel: LandmarkModel | null = null;
-let runningBackend: Backend | null = null;
-
 /** Finds and follows the athlete in a clip: file → raw track. See contract.ts. */
 export async function analyseClip(
   file: File,
@@ -45,6 +39,10 @@ export async function analyseClip(
   if (!opened.ok) return opened;
   const clip = opened.value;
   try {
+    return await analyseOpened(clip, request, progress, started);
+  } catch (error) {
+    // A graphics card can be lost in the middle; the same clip is measured again, whole, without it.
+    if (request.backend !== null || !giveUpWebgl()) throw error;
     return await analyseOpened(clip, request, progress, started);
   } finally {
     clip.input.dispose();
@@ -66,7 +64,7 @@ async function analyseOpened(
 
   progress.enter('preparing');
   const prepareStarted = performance.now();
-  const prepared = await prepare(request);
+  const prepared = await prepareModels(request.model, request.backend);
   if (!prepared.ok) return prepared;
   const { finder, model, backend } = prepared.value;
   const prepareMs = performance.now() - prepareStarted;
@@ -144,29 +142,6 @@ async function analyseOpened(
     engineVersion: ENGINE_VERSION,
   };
   return transfer(success(analysis), [arrays.times.buffer, arrays.xy.buffer, arrays.score.buffer, arrays.sd.buffer] as Transferable[]);
-}
-
-/** Starts the backend and loads both models; they stay loaded for the next clip. */
-async function prepare(
-  request: AnalysisRequest,
-): Promise<Outcome<{ readonly finder: PeopleFinder; readonly model: LandmarkModel; readonly backend: Backend }>> {
-  const wanted = request.backend ?? 'wasm';
-  if (runningBackend !== wanted) {
-    loadedFinder?.dispose();
-    loadedModel?.dispose();
-    loadedFinder = null;
-    loadedModel = null;
-    const backend = await startBackend(wanted);
-    if (!backend.ok) return backend;
-    runningBackend = backend.value;
-  }
-  const size: LandmarkModelSize = request.model;
-  if (loadedModel?.size !== size) {
-    loadedModel?.dispose();
-    loadedModel = await loadLandmarkModel(size, LANDMARK_MODEL_FILES[size]);
-  }
-  loadedFinder ??= await loadPeopleFinder();
-  return success({ finder: loadedFinder, model: loadedModel, backend: wanted });
 }
 
 /** People over time, the athlete among them, and the stretch of the clip that was searched closely. */

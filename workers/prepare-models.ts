@@ -1,0 +1,106 @@
+import { graphicsCard, startBackend, type Backend } from './backend.ts';
+import { LANDMARK_MODEL_FILES } from './model-files.ts';
+import { loadPeopleFinder, type PeopleFinder } from './people-finder.ts';
+import { loadLandmarkModel, type LandmarkModel, type LandmarkModelSize } from './pose/landmark-model.ts';
+import { distanceFromReference, loadReferencePicture, REFERENCE_CROP, SELF_TEST_PX } from './reference-picture.ts';
+import { failure, success, type Outcome } from '../src/units/outcome.ts';
+
+/** Timed runs by which the faster backend is chosen, after one that warms up. */
+const TIMED_RUNS = 10;
+
+/** Models that are loaded on a backend that runs. */
+export interface PreparedModels {
+  readonly backend: Backend;
+  readonly model: LandmarkModel;
+  readonly finder: PeopleFinder;
+}
+
+let prepared: PreparedModels | null = null;
+/** What was chosen for each model size in this worker's life; a backend that failed is never chosen again. */
+const chosen = new Map<LandmarkModelSize, Backend>();
+let isWebglBroken = false;
+
+/**
+ * The models on the backend asked for, or with null on the fastest one that is correct: WebGL only on a real graphics
+ * card, only when it gives the stored landmarks within 2 px, and only when ten frames run faster than on wasm.
+ * They stay loaded for the next clip.
+ */
+export async function prepareModels(size: LandmarkModelSize, wanted: Backend | null): Promise<Outcome<PreparedModels>> {
+  const backend = wanted ?? chosen.get(size) ?? (await choose(size));
+  if (prepared !== null && prepared.backend === backend && prepared.model.size === size) return success(prepared);
+  const loaded = await load(size, backend);
+  if (!loaded.ok) return loaded;
+  if (backend === 'webgl' && !(await isCorrect(loaded.value.model))) {
+    loaded.value.model.dispose();
+    return failure({ kind: 'backend-unavailable', tried: ['webgl'] });
+  }
+  const keptFinder = prepared !== null && prepared.backend === backend ? prepared.finder : null;
+  if (prepared !== null) {
+    prepared.model.dispose();
+    if (keptFinder === null) prepared.finder.dispose();
+    prepared = null;
+  }
+  prepared = { backend, model: loaded.value.model, finder: keptFinder ?? (await loadPeopleFinder()) };
+  if (wanted === null) chosen.set(size, backend);
+  return success(prepared);
+}
+
+/** Never chooses WebGL again in this worker, because it failed while measuring; false when it was not in use. */
+export function giveUpWebgl(): boolean {
+  if (prepared?.backend !== 'webgl') return false;
+  isWebglBroken = true;
+  chosen.clear();
+  prepared = null;
+  return true;
+}
+
+async function choose(size: LandmarkModelSize): Promise<Backend> {
+  if (isWebglBroken || graphicsCard() === null) return 'wasm';
+  const webglMs = await timeBackend(size, 'webgl');
+  if (webglMs === null) return 'wasm';
+  const wasmMs = await timeBackend(size, 'wasm');
+  return wasmMs !== null && wasmMs <= webglMs ? 'wasm' : 'webgl';
+}
+
+/** Median milliseconds of a frame on a backend, null where it does not start or gives wrong landmarks. */
+async function timeBackend(size: LandmarkModelSize, backend: Backend): Promise<number | null> {
+  try {
+    const loaded = await load(size, backend);
+    if (!loaded.ok) return null;
+    const { model } = loaded.value;
+    try {
+      const picture = await loadReferencePicture();
+      // The first run compiles; it is also the one that must be right.
+      const first = await model.run(picture, REFERENCE_CROP);
+      if (!(distanceFromReference(size, first.stockXy) <= SELF_TEST_PX)) return null;
+      const times: number[] = [];
+      for (let run = 0; run < TIMED_RUNS; run += 1) {
+        const started = performance.now();
+        await model.run(picture, REFERENCE_CROP);
+        times.push(performance.now() - started);
+      }
+      times.sort((a, b) => a - b);
+      return times[TIMED_RUNS / 2] ?? null;
+    } finally {
+      model.dispose();
+    }
+  } catch {
+    // A graphics driver may fail in any way; then this backend is simply not used.
+    return null;
+  }
+}
+
+async function load(size: LandmarkModelSize, backend: Backend): Promise<Outcome<{ readonly model: LandmarkModel }>> {
+  const started = await startBackend(backend);
+  if (!started.ok) return started;
+  return success({ model: await loadLandmarkModel(size, LANDMARK_MODEL_FILES[size]) });
+}
+
+async function isCorrect(model: LandmarkModel): Promise<boolean> {
+  try {
+    const reading = await model.run(await loadReferencePicture(), REFERENCE_CROP);
+    return distanceFromReference(model.size, reading.stockXy) <= SELF_TEST_PX;
+  } catch {
+    return false;
+  }
+}
