@@ -1,5 +1,5 @@
 /** The built-in clip: an invented athlete of an invented club, rendered by computer for this project. */
-const DEMO_PATH = 'demo/mika-sprint-lunge.mp4';
+const DEMO_PATH = 'demo/mika-two-step-run.mp4';
 
 /** What the built-in clip is called. */
 export const DEMO_TITLE = 'Mika, Brackwater Tumblers (invented)';
@@ -11,6 +11,6 @@ export async function loadDemo(): Promise<{ readonly file: File; readonly title:
     throw error;
   });
   if (response === null || !response.ok) return null;
-  const file = new File([await response.blob()], 'mika-sprint-lunge.mp4', { type: 'video/mp4' });
+  const file = new File([await response.blob()], 'mika-two-step-run.mp4', { type: 'video/mp4' });
   return { file, title: DEMO_TITLE };
 }

@@ -1,4 +1,4 @@
-/** One body line of the built-in clip's athlete: x along the floor, y up negative, both in hundredths of a leg length. */
+/** One body line of an invented athlete: x along the floor, y up negative, both in hundredths of a leg length. */
 export interface StartPose {
   readonly moment: string;
   readonly head: readonly [number, number];
@@ -8,7 +8,7 @@ export interface StartPose {
   readonly other: string;
 }
 
-/** Joint centres of the invented athlete in the built-in clip, at five times from the set to the hands. */
+/** Joint centres of the invented athlete of fixtures/clips/sprint-lunge-good, at five times from the set to the hands. */
 export const START_POSES: readonly StartPose[] = [
   {
     moment: 'set',

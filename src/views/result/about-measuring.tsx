@@ -1,7 +1,7 @@
 import { useId, useState } from 'react';
 import styles from './about-measuring.module.css';
 import type { TimeBase } from '../../clip/clip-info.ts';
-import type { Analysis, Reading } from '../../reading/reading.ts';
+import type { Analysis, AnalysisProfile, Reading } from '../../reading/reading.ts';
 import type { Clip } from '../../state/session.ts';
 import { useSession } from '../session-context.ts';
 import { KEYS } from '../use-keys.ts';
@@ -77,6 +77,7 @@ export function AboutMeasuring({ clip, analysis, reading }: { readonly clip: Cli
         {analysis.clip.widthPx} × {analysis.clip.heightPx}, {analysis.clip.codec}, {fps.min.toFixed(0) === fps.max.toFixed(0) ? fps.median.toFixed(0) : `${fps.min.toFixed(0)} to ${fps.max.toFixed(0)}`} a second.
         {analysis.stoppedAtS !== null && ` The clip could be read only up to ${analysis.stoppedAtS.toFixed(1)} s.`}
       </p>
+      <TimeSpent profile={analysis.profile} clipS={analysis.part.toS - analysis.part.fromS} />
       <details className={styles['keys']}>
         <summary>Keys</summary>
         <dl>
@@ -133,5 +134,34 @@ function HeightField({ id, clip }: { readonly id: string; readonly clip: Clip })
             : 'Metres come from this height.'}
       </p>
     </div>
+  );
+}
+
+/** Where the milliseconds of the worker went, for whoever makes it faster. */
+function TimeSpent({ profile, clipS }: { readonly profile: AnalysisProfile; readonly clipS: number }) {
+  const rows = [
+    ['open the file', profile.openMs],
+    ['prepare the model', profile.prepareMs],
+    ['find the athlete', profile.findMs],
+    ['decode', profile.decodeMs],
+    ['copy pixels', profile.copyMs],
+    ['pose model', profile.inferMs],
+    ['judge the picture', profile.qualityMs],
+  ] as const;
+  return (
+    <details className={styles['keys']}>
+      <summary>Where the time went</summary>
+      <dl>
+        {rows.map(([what, ms]) => (
+          <div key={what}>
+            <dt>{(ms / 1000).toFixed(2)} s</dt>
+            <dd>{what}</dd>
+          </div>
+        ))}
+      </dl>
+      <p className={styles['note']}>
+        {(profile.totalMs / 1000).toFixed(1)} s for {clipS.toFixed(1)} s of clip, {profile.frames} frames, {(profile.totalMs / Math.max(profile.frames, 1)).toFixed(0)} ms a frame.
+      </p>
+    </details>
   );
 }

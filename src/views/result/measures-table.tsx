@@ -153,7 +153,7 @@ function MeasureRow({ id, measure, reading, isPointedOut }: {
                 {verdictText(finding)}
               </span>
             ) : (
-              <span className={styles['plain']}>shown, not judged</span>
+              <span className={styles['plain']}>not judged</span>
             )}
           </td>
         </>
