@@ -99,7 +99,7 @@ function squareFocal(toPicture: Homography | null, widthPx: number, heightPx: nu
 /** Columns of the projection with the middle of the picture as origin. */
 function columns(h: Homography, widthPx: number, heightPx: number): readonly [Vector, Vector, Vector] {
   const [cx, cy] = [widthPx / 2, heightPx / 2];
-  const column = (k: 0 | 1 | 2): Vector => [h[k]! - cx * h[6 + k]!, h[3 + k]! - cy * h[6 + k]!, h[6 + k]!];
+  const column = (k: 0 | 1 | 2): Vector => [h[k] - cx * h[6 + k]!, h[3 + k]! - cy * h[6 + k]!, h[6 + k]!];
   return [column(0), column(1), column(2)];
 }
 

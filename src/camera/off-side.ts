@@ -24,8 +24,8 @@ export interface OffSide {
   readonly sdDeg: number;
 }
 
-/** A single cue less sure than this (tangent) says nothing. Chosen: about 27°. */
-const LOOSEST = 0.5;
+/** A single cue less sure than this (tangent) says nothing. Chosen: about 17°. */
+const LOOSEST = 0.3;
 /** Evidence less sure than this, one standard deviation in degrees, is none. Chosen: it could not tell 0 from 20°. */
 const LOOSEST_SUM_DEG = 10;
 

@@ -1,3 +1,7 @@
+import { poseOf } from '../camera/camera-view.ts';
+import { marksOnMat, scaleByMarks, type FloorTaps } from '../camera/floor-scale.ts';
+import { usualLens } from '../camera/lens.ts';
+import { feetOnFloor, seeCamera } from '../camera/see-camera.ts';
 import { check } from '../checker/check.ts';
 import { cuesFor } from '../cues/index.ts';
 import { legLengthFromHeightM } from '../geometry/index.ts';
@@ -10,7 +14,8 @@ import { repairSwaps } from '../pose/repair-swaps.ts';
 import { placeJoints, type PlacedJoint } from '../pose/place-joints.ts';
 import type { PoseTrack } from '../pose/pose-track.ts';
 import type { Measures } from '../shapes/measure.ts';
-import { measureRep } from '../shapes/measure-rep.ts';
+import { measureInCamera, squareRep, type SceneFacts } from '../shapes/measure-in-camera.ts';
+import { lengthsInMetres } from '../shapes/lengths-in-metres.ts';
 import { DEFAULT_PROFILE } from '../tolerances/index.ts';
 import type { Profile } from '../tolerances/schema.ts';
 import type { TimeBase } from '../clip/clip-info.ts';
@@ -40,13 +45,15 @@ export function readClip({ track, clip }: Readable, overrides: Overrides = {}, p
   // Everything is found and measured in real seconds; clip seconds return at the end.
   const { rep: found, slowedBy } = repAtItsPace(findAt, overrides.timeBase ?? clip.timeBase, legM);
   const rep = withPlacedJoints(found, clean, joints, slowedBy);
-  const scale = scaleFromLeg(rep, legM);
   const fall = shownSpeed(fallCheck(rep, legM), slowedBy);
   const { timeBase, basis } = settleTimeBase(overrides.timeBase, clip, fall);
-  const measures = inClipTime(
-    measureRep(rep, { isTimeKnown: timeBase.kind !== 'assumed', scale, widthPx: track.widthPx, heightPx: track.heightPx }),
-    slowedBy,
-  );
+  const camera = seeCamera(rep, track.widthPx, track.heightPx, usualLens(track.widthPx, track.heightPx), overrides.floor);
+  const scene: SceneFacts = {
+    isTimeKnown: timeBase.kind !== 'assumed', widthPx: track.widthPx, heightPx: track.heightPx,
+    scaleIn: scaleFrom(rep, overrides.floor, legM),
+  };
+  const measures = inClipTime(measureInCamera(rep, camera, scene), slowedBy);
+  const square = squareRep(rep, poseOf(camera, track.widthPx, track.heightPx), scene);
   const findings = check(rep.start.value, measures, profile, rep.lead.value);
   return {
     start: rep.start,
@@ -56,7 +63,9 @@ export function readClip({ track, clip }: Readable, overrides: Overrides = {}, p
     timeBasis: basis,
     fall,
     legLengthPx: rep.legPx,
-    metresPerPixel: scale?.metresPerPixel ?? null,
+    metresPerPixel: square.scale?.metresPerPixel ?? null,
+    camera,
+    lengthsM: lengthsInMetres(measures, square.rep.legPx, square.scale),
     moments: momentsInClipTime(rep.moments, slowedBy),
     steps: rep.steps.map((step) => ({ ...step, t: step.t * slowedBy, sd: step.sd * slowedBy, xPx: rep.direction.value === 'right-to-left' ? -step.xPx : step.xPx })),
     measures,
@@ -86,10 +95,11 @@ function withPlacedJoints(rep: Rep, clean: PoseTrack, joints: readonly PlacedJoi
   return { ...rep, body: bodyTrack(inRealTime(track, slowedBy), rep.direction.value, isPlaced) };
 }
 
-/** The leg length in metres (from the athlete's height by body fractions: adults; a child's leg is better measured) gives the scale. */
-function scaleFromLeg(rep: Rep, legM: number | null): { metresPerPixel: number; relativeSd: number } | null {
-  if (legM === null || !(rep.legPx > 0)) return null;
-  return { metresPerPixel: legM / rep.legPx, relativeSd: LEG_SHARE_RELATIVE_SD };
+/** What the user tapped on the floor gives the scale; else the leg length in metres (from the athlete's height by body fractions: adults; a child's leg is better measured). */
+function scaleFrom(rep: Rep, floor: FloorTaps | undefined, legM: number | null): SceneFacts['scaleIn'] {
+  const marks = floor?.kind === 'mat' ? marksOnMat(floor, feetOnFloor(rep)) : floor ?? null;
+  if (marks !== null) return (pose) => scaleByMarks(marks, pose);
+  return (_, legPx) => (legM === null || !(legPx > 0) ? null : { metresPerPixel: legM / legPx, relativeSd: LEG_SHARE_RELATIVE_SD });
 }
 
 /** Slow motion that phones make, as shown at 30 frames a second of 60, 120 and 240 taken. */

@@ -1,3 +1,5 @@
+import type { CameraView } from '../camera/camera-view.ts';
+import type { FloorTaps } from '../camera/floor-scale.ts';
 import type { ClipInfo, TimeBase } from '../clip/clip-info.ts';
 import type { PictureQuality } from '../clip/picture-quality.ts';
 import type { Cue, Finding } from '../checker/finding.ts';
@@ -5,6 +7,7 @@ import type { FallCheck } from '../phases/fall-check.ts';
 import type { MomentId, Moments, Step } from '../phases/moment.ts';
 import type { PlacedJoint } from '../pose/place-joints.ts';
 import type { PoseTrack } from '../pose/pose-track.ts';
+import type { LengthsM } from '../shapes/lengths-in-metres.ts';
 import type { Measures } from '../shapes/measure.ts';
 import type { Choice } from '../starts/choice.ts';
 import type { TimeBasis } from './settle-time-base.ts';
@@ -22,6 +25,8 @@ export interface Overrides {
   readonly joints?: readonly PlacedJoint[];
   /** Standing height of the athlete in metres: the simple scale. */
   readonly heightM?: number;
+  /** Two marks or a mat's corners tapped on the floor: the better scale. */
+  readonly floor?: FloorTaps;
 }
 
 /** Everything Lungeline says about one rep; recomputed at once from the track when an override changes. */
@@ -36,8 +41,12 @@ export interface Reading {
   readonly fall: FallCheck | null;
   /** Thigh + shank of the athlete in pixels, robust over the clip. */
   readonly legLengthPx: number;
-  /** Metres per pixel in the plane of travel, null without a scale. */
+  /** Metres per pixel in the plane of travel at the middle of the picture, null without a scale. */
   readonly metresPerPixel: number | null;
+  /** How the camera stood; its yaw and roll are undone in the measures. */
+  readonly camera: CameraView;
+  /** The measures in leg lengths once more, in metres; empty without a scale. */
+  readonly lengthsM: LengthsM;
   readonly moments: Moments;
   readonly steps: readonly Step[];
   readonly measures: Measures;

@@ -62,12 +62,13 @@ export function measureInCamera(rep: Rep, view: CameraView, facts: SceneFacts): 
   };
   const best = measureAt({});
   const yaws = [-1, 1].map((sign) => measureAt({ yawDeg: sign * NODE * view.sdDeg }));
-  const rolls = [-1, 1].map((sign) => measureAt({ rollDeg: sign * view.rollSdDeg }));
+  // Roll acts straight through: one step tells its share.
+  const rolls = [measureAt({ rollDeg: view.rollSdDeg })];
   return Object.fromEntries((Object.entries(best) as [MeasureId, Measure][]).map(([id, measure]) => {
     if (!measure.measured) return [id, measure];
     if (isRefused(measure.unit, view)) return [id, { measured: false, why: 'camera-off-side' }];
     if (!ANGLES.includes(measure.unit) && !LENGTHS.includes(measure.unit)) return [id, measure];
-    const variance = NODE_WEIGHT * squaredShift(yaws, id, measure.value) + squaredShift(rolls, id, measure.value) / 2;
+    const variance = NODE_WEIGHT * squaredShift(yaws, id, measure.value) + squaredShift(rolls, id, measure.value);
     return [id, widened(measure, Z95 * Math.sqrt(variance))];
   }));
 }
