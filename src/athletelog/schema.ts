@@ -95,6 +95,15 @@ const timeBaseSchema = z.discriminatedUnion('kind', [
   z.strictObject({ kind: z.literal('slowed'), factor: z.number().positive() }).readonly(),
 ]);
 
+const tap = z.strictObject({ x: finite, y: finite }).readonly();
+const floorSchema = z.discriminatedUnion('kind', [
+  z.strictObject({ kind: z.literal('marks'), a: tap, b: tap, apartM: z.number().positive() }).readonly(),
+  z.strictObject({
+    kind: z.literal('mat'), nearLeft: tap, nearRight: tap, farRight: tap, farLeft: tap,
+    alongM: z.number().positive(), acrossM: z.number().positive(),
+  }).readonly(),
+]);
+
 /** What the user stated about a rep; the compiler checks that nothing that can be stated is missing here. */
 export const overridesSchema: z.ZodType<Overrides> = z.strictObject({
   start: z.enum(START_IDS).exactOptional(),
@@ -103,6 +112,7 @@ export const overridesSchema: z.ZodType<Overrides> = z.strictObject({
   moments: z.partialRecord(z.enum(MOMENT_IDS), finite).readonly().exactOptional(),
   timeBase: timeBaseSchema.exactOptional(),
   heightM: z.number().positive().exactOptional(),
+  floor: floorSchema.exactOptional(),
   joints: z.array(z.strictObject({ t: finite, landmark: z.enum(LANDMARKS), x: finite, y: finite }).readonly()).readonly().exactOptional(),
 }).readonly();
 
