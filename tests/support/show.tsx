@@ -20,6 +20,14 @@ export interface Shown {
   unmount(): Promise<void>;
 }
 
+/** Does something that changes the page, and waits until React has drawn it. */
+function acted(work: () => void): Promise<void> {
+  return act(() => {
+    work();
+    return Promise.resolve();
+  });
+}
+
 /** Mounts the app; the browser parts that jsdom lacks stand still. */
 export async function show(session: Session): Promise<Shown> {
   (globalThis as { IS_REACT_ACT_ENVIRONMENT?: boolean }).IS_REACT_ACT_ENVIRONMENT = true;
@@ -36,7 +44,7 @@ export async function show(session: Session): Promise<Shown> {
   const page = document.createElement('div');
   document.body.append(page);
   const root = createRoot(page);
-  await act(async () => { root.render(<App session={session} />); });
+  await acted(() => { root.render(<App session={session} />); });
 
   const nameOf = (element: Element): string => {
     const label = element.getAttribute('aria-label');
@@ -60,23 +68,23 @@ export async function show(session: Session): Promise<Shown> {
       return only;
     },
     async press(key, init = {}) {
-      await act(async () => { (document.activeElement ?? document.body).dispatchEvent(new KeyboardEvent('keydown', { key, bubbles: true, cancelable: true, ...init })); });
+      await acted(() => { (document.activeElement ?? document.body).dispatchEvent(new KeyboardEvent('keydown', { key, bubbles: true, cancelable: true, ...init })); });
     },
     async click(element) {
-      await act(async () => { element.dispatchEvent(new MouseEvent('click', { bubbles: true })); });
+      await acted(() => { element.dispatchEvent(new MouseEvent('click', { bubbles: true })); });
     },
     async choose(select, value) {
-      await act(async () => {
+      await acted(() => {
         setValue(select, value);
         select.dispatchEvent(new Event('change', { bubbles: true }));
       });
     },
     async type(input, text) {
-      await act(async () => {
+      await acted(() => {
         setValue(input, text);
         input.dispatchEvent(new Event('input', { bubbles: true }));
       });
-      await act(async () => { input.dispatchEvent(new FocusEvent('focusout', { bubbles: true })); });
+      await acted(() => { input.dispatchEvent(new FocusEvent('focusout', { bubbles: true })); });
     },
     async after(work) {
       await act(async () => {
@@ -89,7 +97,7 @@ export async function show(session: Session): Promise<Shown> {
       return violations.map((each) => `${each.id}: ${each.nodes.map((node) => node.html.slice(0, 120)).join(' | ')}`);
     },
     async unmount() {
-      await act(async () => { root.unmount(); });
+      await acted(() => { root.unmount(); });
     },
   };
 }
