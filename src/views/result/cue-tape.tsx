@@ -1,3 +1,4 @@
+import { useEffect, useRef } from 'react';
 import styles from './cue-tape.module.css';
 import { noCueWords } from '../../cues/index.ts';
 import type { Reading } from '../../reading/reading.ts';
@@ -8,10 +9,15 @@ import { useSession } from '../session-context.ts';
 export function CueTape({ reading }: { readonly reading: Reading }) {
   const session = useSession();
   const [lead, ...rest] = reading.cues;
+  const cue = useRef<HTMLHeadingElement>(null);
+  // The work is over and its screen is gone: whoever listens or uses keys goes on at the cue.
+  useEffect(() => {
+    if (document.activeElement === document.body) cue.current?.focus({ preventScroll: true });
+  }, []);
   return (
     <section className={styles['tape']} aria-label="What to change">
       <div className={styles['say']}>
-        <p className={styles['cue']}>{lead?.text ?? noCueWords(reading.findings)}</p>
+        <h2 ref={cue} tabIndex={-1} className={styles['cue']}>{lead?.text ?? noCueWords(reading.findings)}</h2>
         {lead !== undefined && (
           <button type="button" className={styles['figure']} onClick={() => { session.showMoment(momentOfMeasure(lead.measure), lead.measure); }}>
             {lead.figure}
