@@ -22,12 +22,13 @@ interface IsItFasterProps {
   readonly athleteId: string;
   /** Measures that answer the question, the first one measured on both sides counts. */
   readonly speedMeasures: readonly MeasureId[];
-  /** Opens two reps side by side; left out where no track is kept. */
-  readonly onSideBySide?: (firstRepId: string, secondRepId: string) => void;
+  /** Whether a rep's measurement is stored, so that it can be drawn. */
+  readonly hasTrack: (repId: string) => boolean;
+  readonly onSideBySide: (firstRepId: string, secondRepId: string) => void;
 }
 
 /** Whether an athlete's start became faster: two reps, or two blocks of reps, held against each other. */
-export function IsItFaster({ log, athleteId, speedMeasures, onSideBySide }: IsItFasterProps) {
+export function IsItFaster({ log, athleteId, speedMeasures, hasTrack, onSideBySide }: IsItFasterProps) {
   const starts = START_IDS.filter((start) => repsOf(log, { athleteId, start }).length > 0);
   const usual = log.athletes.find((athlete) => athlete.id === athleteId)?.usualStart;
   const [chosenStart, setStart] = useState<StartId | null>(null);
@@ -55,7 +56,8 @@ export function IsItFaster({ log, athleteId, speedMeasures, onSideBySide }: IsIt
   const settle = head === null ? '' : settleWords(head);
   const against = head === null ? null : contradictionWords(compared, head);
   const days = new Set([...before, ...after].map((rep) => rep.sessionId)).size;
-  const [first, second] = [before[0], after[0]];
+  // The last rep of each side that can be drawn.
+  const [first, second] = [before.findLast((rep) => hasTrack(rep.id)), after.findLast((rep) => hasTrack(rep.id))];
   return (
     <div className={analysis['screen']}>
       {isChosen ? (
@@ -72,8 +74,8 @@ export function IsItFaster({ log, athleteId, speedMeasures, onSideBySide }: IsIt
           {speeds.length > 1 && head !== null && (
             <Pick label="Judged by" value={head.id} options={speeds.map((each) => ({ value: each.id, word: MEASURE_NAMES[each.id] }))} onPick={setJudge} />
           )}
-          {isSingle && onSideBySide !== undefined && first !== undefined && second !== undefined && (
-            <button type="button" className={buttons['quiet']} onClick={() => { onSideBySide(first.id, second.id); }}>See them side by side</button>
+          {first !== undefined && second !== undefined && (
+            <button type="button" className={buttons['quiet']} onClick={() => { onSideBySide(first.id, second.id); }}>{isSingle ? 'See them side by side' : `See rep ${first.number} and rep ${second.number} side by side`}</button>
           )}
         </div>
         <RepChoice

@@ -31,7 +31,6 @@ const STEPS: Readonly<Partial<Record<Tolerance['unit'], number>>> = { deg: 1, 'd
 /** One measure's band: drawn over the stored reps, and open to change. */
 export function MeasureEditor({ start, measure, before, after, isOwn, reps, judging, changed, onEdit, onReset }: MeasureEditorProps) {
   const [fault, setFault] = useState<string | null>(null);
-  const reasonId = useId();
   const { unit, band } = after;
   const step = STEPS[unit] ?? 0.01;
   const values = reps.flatMap((rep) => {
@@ -45,14 +44,16 @@ export function MeasureEditor({ start, measure, before, after, isOwn, reps, judg
     if (wrong === null) onEdit({ band: next });
   };
   return (
-    <details className={styles['measure']}>
-      <summary>
-        <span className={styles['name']}>{MEASURE_NAMES[measure]}</span>
+    <section className={styles['measure']} aria-label={MEASURE_NAMES[measure]}>
+      <h3 className={styles['name']}>{MEASURE_NAMES[measure]}</h3>
+      <p className={styles['aims']}>
         <span className={styles['aim']}>{band === null ? 'not judged' : unit === 'side' ? (band[0] > 0 ? 'lead leg' : 'other leg') : `aim ${bandText(band, unit)}`}</span>
         {isOwn && <span className={styles['own']}>own</span>}
         {changed > 0 && <span className={styles['count']}>{changed} would change</span>}
-      </summary>
+      </p>
       {unit !== 'side' && <BandDrawing before={before} after={after} values={values} findings={findings} />}
+      <details>
+      <summary>Change<span className="visually-hidden"> {MEASURE_NAMES[measure]}</span></summary>
       <div className={styles['fields']}>
         {band !== null && unit === 'side' && (
           <fieldset className={analysis['segments']}>
@@ -84,8 +85,8 @@ export function MeasureEditor({ start, measure, before, after, isOwn, reps, judg
           <CueField label="Above, say" built={builtInCue(start, measure, 'above')} own={after.cueAbove ?? null} onCue={(cueAbove) => { onEdit({ cueAbove }); }} />
         </div>
       )}
-      <p className={analysis['soft']} id={reasonId}>
-        {after.basis.tag === 'coach' ? '' : `${DEFAULT_LABEL}. `}{BASIS_NAMES[after.basis.tag]}: {after.basis.text}
+      <p className={analysis['soft']}>
+        {after.basis.tag === 'coach' ? `${capital(after.basis.text)}.` : `${DEFAULT_LABEL}. ${BASIS_NAMES[after.basis.tag]}: ${after.basis.text}`}
       </p>
       <div className={analysis['row']}>
         {band === null
@@ -93,7 +94,8 @@ export function MeasureEditor({ start, measure, before, after, isOwn, reps, judg
           : <button type="button" className={analysis['link']} onClick={() => { onEdit({ band: null }); }}>Show it, do not judge it</button>}
         <button type="button" className={analysis['link']} onClick={() => { setFault(null); onReset(); }}>Back to the default</button>
       </div>
-    </details>
+      </details>
+    </section>
   );
 }
 
@@ -116,3 +118,5 @@ function firstBand(values: readonly number[]): readonly [number, number] {
   const round = (value: number) => Number(value.toFixed(2));
   return [round(Math.min(...values)), round(Math.max(...values))];
 }
+
+const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
