@@ -7,7 +7,7 @@ import torch.nn as nn
 import torch.nn.functional as F
 
 from backbone import TAPS
-from renderer import JOINTS
+from renderer import JOINTS, SWAP
 
 J, GRID, CELL, REACH = len(JOINTS), 64, 4, 4
 # limb maps: standing on the first joint of either side, where is the second of the same limb (in units of 16 cells)
@@ -160,7 +160,10 @@ def loss_of(raw, kp):
     ce = -(t * lp).sum(2) + (t * torch.log(t + 1e-9)).sum(2)
     e = (xy - kp).abs()
     near = (e.amax(2) < 16).float() * inside
-    es = torch.where(near[..., None] > 0, e, e.detach())
+    # the stated spread is that of the right limb: an exchange of sides is for the track to settle
+    exchanged = (xy - kp[:, SWAP]).abs()
+    e_side = torch.where((exchanged.amax(2) < e.amax(2))[..., None], exchanged, e)
+    es = torch.where(near[..., None] > 0, e, e_side.detach())
     nll = (es.sum(2) / logb.exp() + 2 * logb)
     l1 = F.smooth_l1_loss(xy, kp, reduction='none', beta=1.0).sum(2) * near
     kp_k, kp_t = shapes(kp)
@@ -170,7 +173,7 @@ def loss_of(raw, kp):
     ak = (F.smooth_l1_loss(k, kp_k, reduction='none', beta=0.03) * okk).sum() / (okk.sum() + 1)
     at = (turn(kp_t, tr).abs() * okt).sum() / (okt.sum() + 1)
     s = inside.sum() + 1
-    return (ce * inside).sum() / s + 0.3 * (nll * inside).sum() / s + 0.25 * (l1 * inside).sum() / s + 4 * ak + 4 * at + 3 * limb_loss(raw, kp)
+    return (ce * inside).sum() / s + 0.3 * (nll * inside).sum() / s + 0.25 * (l1 * inside).sum() / s + 6 * ak + 6 * at + 3 * limb_loss(raw, kp)
 
 
 def export(head, stem, extra):

@@ -31,6 +31,7 @@ ap.add_argument('--heads', nargs='+', default=['M', 'S'])
 ap.add_argument('--evals', type=int, default=16)
 ap.add_argument('--cpu', default=None, help='path of the kernels built by g++')
 ap.add_argument('--seed', type=int, default=1)
+ap.add_argument('--mild', type=float, default=0.0, help='share of batches seen from the side under good conditions')
 ap.add_argument('--dumps', type=int, default=0)
 ap.add_argument('--rivals', type=int, default=1, help='also fit the cheap rivals')
 ap.add_argument('--warm', type=int, default=300, help='steps of warming up')
@@ -117,7 +118,7 @@ def produce():
     stream = torch.cuda.Stream() if dev == 'cuda' else None
     with torch.cuda.stream(stream):
         while not stopped.is_set():
-            x, kp = sample(R, bank, A.batch)
+            x, kp = sample(R, bank, A.batch, R.rng.random() < A.mild)
             done = stream.record_event() if stream else None
             while not stopped.is_set():
                 try:
