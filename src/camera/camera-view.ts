@@ -21,6 +21,8 @@ export interface CameraView {
   /** Looking down positive; 0 where nothing tells. */
   readonly tiltDeg: number;
   readonly lens: Lens;
+  /** What the body alone says, not weighed against habit; null when it cannot tell. Warnings rest on it unless a mat tells. */
+  readonly byBody: OffSide | null;
   readonly source: CameraSource;
   readonly warning: CameraWarning;
 }
@@ -55,7 +57,7 @@ export function cameraView(facts: CameraFacts): CameraView {
   if (facts.mat !== null) {
     const { yaw, roll, tiltDeg, lens } = facts.mat;
     const warning = warningOf(yaw.value, yaw.sd);
-    return { yawDeg: yaw.value, sdDeg: yaw.sd, rollDeg: roll.value, rollSdDeg: roll.sd, tiltDeg, lens, source: 'mat', warning };
+    return { yawDeg: yaw.value, sdDeg: yaw.sd, rollDeg: roll.value, rollSdDeg: roll.sd, tiltDeg, lens, byBody: facts.body, source: 'mat', warning };
   }
   const yaw = believed(facts.body === null ? null : { value: facts.body.yawDeg, sd: facts.body.sdDeg }, AIM_SD_DEG);
   const roll = rollOf(facts, yaw);
@@ -66,6 +68,7 @@ export function cameraView(facts: CameraFacts): CameraView {
     rollSdDeg: roll.sd,
     tiltDeg: 0,
     lens: facts.lens,
+    byBody: facts.body,
     source: facts.isMarked ? 'marks' : facts.body === null ? 'unknown' : 'body',
     warning: facts.body === null ? 'none' : warningOf(facts.body.yawDeg, facts.body.sdDeg),
   };

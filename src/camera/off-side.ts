@@ -16,6 +16,8 @@ export interface SeenRun {
   readonly plantS: number;
   /** Clip seconds until which the legs keep to the plane of travel: shortly before the hands. */
   readonly handsS: number;
+  /** Upright frames needed to judge the body's width, 8 unless said; 1 for a still. */
+  readonly fewestFrames?: number;
 }
 
 /** How far the camera was turned from side-on: positive when the right side of the picture lies farther away. */
@@ -34,7 +36,7 @@ export function offSideByBody(run: SeenRun): OffSide | null {
   const toDisplay = run.direction === 'right-to-left' ? -1 : 1;
   const place = [toDisplay, run.legPx, run.widthPx / 2, run.lens.focalPx] as const;
   const growth = growthCue(run.body, ...place, run.handsS);
-  const cues: Estimate[] = [...(growth === null ? [] : [growth]), ...widthCues(run.body, ...place, run.plantS)];
+  const cues: Estimate[] = [...(growth === null ? [] : [growth]), ...widthCues(run.body, ...place, run.plantS, run.fewestFrames)];
   return combined(cues.map(({ value, sd }) => ({ value, sd: Math.hypot(sd, value * run.lens.relativeSd) })));
 }
 

@@ -25,13 +25,12 @@ const PAIRS: readonly Pair[] = [
 ];
 /** A trunk that leans more is not used: its sides separate by other ways. Chosen. */
 const UPRIGHT_WITHIN_DEG = 60;
-const FEWEST = 8;
 
 /**
  * Tangents of the yaw out of how far left and right hip, and left and right shoulder, separate in the picture while
- * upright: width × (sin ψ + (u/f) cos ψ). None where the joints are not seen.
+ * upright: width × (sin ψ + (u/f) cos ψ). None where the joints are seen upright in fewer than `fewest` frames.
  */
-export function widthCues(body: BodyTrack, toDisplay: 1 | -1, legPx: number, middleX: number, focalPx: number, untilS: number): Estimate[] {
+export function widthCues(body: BodyTrack, toDisplay: 1 | -1, legPx: number, middleX: number, focalPx: number, untilS: number, fewest = 8): Estimate[] {
   return PAIRS.flatMap((pair) => {
     const tangents: number[] = [];
     const { [pair.joint]: left } = body.left;
@@ -46,7 +45,7 @@ export function widthCues(body: BodyTrack, toDisplay: 1 | -1, legPx: number, mid
       const tangent = apart / pair.widthLeg - u;
       if (Number.isFinite(tangent)) tangents.push(tangent);
     }
-    if (tangents.length < FEWEST) return [];
+    if (tangents.length < fewest) return [];
     const value = medianOf(tangents);
     const sd = Math.hypot(pair.errorLeg / pair.widthLeg, value * (pair.widthSdLeg / pair.widthLeg), (pair.twistSdDeg * Math.PI) / 180);
     return [{ value, sd }];

@@ -9,4 +9,14 @@ export interface PictureQuality {
    * luma spread of the same region, 0 (flat or blurred) upward; a crisp picture reads about 0.2 or more. Null when never found.
    */
   readonly sharpness: number | null;
+  /** The sharpness of every frame of the track, NaN in gaps; left out when only the median is known. */
+  readonly sharpnessByFrame?: Float32Array;
+  /** How the still background moved in the picture; left out when it was not measured. */
+  readonly background?: BackgroundMotion;
+}
+
+/** Shift of the still background in every frame of the track against the first one, display pixels, x right and y down; NaN where it could not be told. */
+export interface BackgroundMotion {
+  readonly xPx: Float32Array;
+  readonly yPx: Float32Array;
 }

@@ -7,5 +7,7 @@ export { bandText, figureText, numberText, valueText, valueWithErrorText } from 
 export { noCueWords } from './no-cue-words.ts';
 export type { ProblemWords } from './problem-words.ts';
 export { problemWords } from './problem-words.ts';
+export type { QualityWords } from './quality-words.ts';
+export { qualityWords } from './quality-words.ts';
 export type { WhyWords } from './why-words.ts';
 export { WHY_WORDS } from './why-words.ts';
