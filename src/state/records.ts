@@ -69,6 +69,8 @@ export interface Records {
   open(): Promise<void>;
   saveRep(wish: SaveWish): Promise<Outcome<Rep>>;
   changeRep(id: string, change: (rep: Rep) => Rep): Promise<Outcome<Rep | null>>;
+  /** Stores what was read and stated anew about a rep, with the track that it was read from. */
+  putMeasured(id: string, part: MeasuredPart, analysis: Analysis): Promise<Outcome<Rep | null>>;
   /** Adds an athlete of whom only the name is known. */
   addAthlete(name: string): Promise<Outcome<Athlete>>;
   changeAthlete(id: string, change: (athlete: Athlete) => Athlete): Promise<Outcome<Athlete | null>>;
@@ -278,6 +280,13 @@ export function createRecords(parts: RecordsParts): Records {
         return saved;
       }),
     changeRep: (id, change) => writing((to) => to.changeRep(id, change)),
+    putMeasured: (id, part, analysis) =>
+      writing(async (to) => {
+        const changed = await to.changeRep(id, (rep) => ({ ...rep, ...part }));
+        if (!changed.ok || changed.value === null) return changed;
+        const added = await to.add({ analyses: new Map([[id, analysis]]) });
+        return added.ok ? changed : added;
+      }),
     addAthlete: (name) =>
       writing(async (to) => {
         const athlete = newAthlete(parts.newId(), name);

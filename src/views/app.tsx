@@ -1,21 +1,27 @@
 import { useEffect } from 'react';
+import { Route, Router, Switch, useLocation } from 'wouter';
+import { useHashLocation } from 'wouter/use-hash-location';
+import type { Records } from '../state/records.ts';
 import type { Session } from '../state/session.ts';
 import styles from './app.module.css';
-import { FirstScreen } from './first/first-screen.tsx';
 import { useClipDrop } from './first/use-clip-drop.ts';
-import { ProblemScreen } from './problem/problem-screen.tsx';
+import { Notices } from './notices.tsx';
 import { Projector } from './projector/projector.tsx';
-import { ResultScreen } from './result/result-screen.tsx';
+import { RecordsContext } from './records-context.ts';
+import { SCREENS } from './screens.tsx';
 import { SessionContext, useSelectedClip, useSession, useSessionState } from './session-context.ts';
 import { TopLine } from './top-line.tsx';
 import { useKeys } from './use-keys.ts';
-import { WorkingScreen } from './working/working-screen.tsx';
 
-/** The whole app on one session. */
-export function App({ session }: { readonly session: Session }) {
+/** The whole app on one session and the records of this device. */
+export function App({ session, records }: { readonly session: Session; readonly records: Records }) {
   return (
     <SessionContext value={session}>
-      <Screens />
+      <RecordsContext value={records}>
+        <Router hook={useHashLocation}>
+          <Screens />
+        </Router>
+      </RecordsContext>
     </SessionContext>
   );
 }
@@ -24,32 +30,45 @@ function Screens() {
   const clip = useSelectedClip();
   const isProjecting = useSessionState((state) => state.isProjecting);
   const session = useSession();
+  const [at, go] = useLocation();
+  const isAtClip = at === '/';
   const isDragging = useClipDrop(session);
-  useKeys(session);
+  useKeys(session, isAtClip);
 
   const stage = clip?.stage;
   const reading = stage?.kind === 'done' ? stage.reading : null;
+  const word = SCREENS.find((screen) => screen.path === at)?.word ?? null;
   useEffect(() => {
-    document.title = clip === null ? 'Lungeline' : `${clip.title} · Lungeline`;
-  }, [clip]);
+    const title = isAtClip ? clip?.title : word;
+    document.title = title === undefined || title === null ? 'Lungeline' : `${title} · Lungeline`;
+  }, [clip, isAtClip, word]);
 
-  if (clip !== null && reading !== null && isProjecting) {
+  // Whatever opens a clip, on whatever screen, shows it.
+  useEffect(
+    () => session.store.subscribe((now, before) => {
+      if (now.selectedId !== null && (now.selectedId !== before.selectedId || now.clips.length > before.clips.length)) go('/');
+    }),
+    [session, go],
+  );
+  useEffect(() => { window.scrollTo(0, 0); }, [at]);
+
+  if (isAtClip && clip !== null && reading !== null && isProjecting) {
     return <Projector clip={clip} reading={reading} />;
   }
   return (
     <div className={styles['app']}>
-      <TopLine />
+      <TopLine isAtClip={isAtClip} />
       <main className={styles['main']}>
-        {clip === null || stage === undefined ? (
-          <FirstScreen />
-        ) : stage.kind === 'done' ? (
-          <ResultScreen key={clip.id} clip={clip} analysis={stage.analysis} reading={stage.reading} />
-        ) : stage.kind === 'failed' ? (
-          <ProblemScreen clip={clip} problem={stage.problem} />
-        ) : (
-          <WorkingScreen key={clip.id} clip={clip} progress={stage.kind === 'working' ? stage.progress : null} />
-        )}
+        <Switch>
+          {SCREENS.map(({ path, Screen }) => (
+            <Route key={path} path={path} component={Screen} />
+          ))}
+          <Route>
+            <p className={styles['lost']}>There is no such screen. The line of screens leads on.</p>
+          </Route>
+        </Switch>
       </main>
+      <Notices isAtClip={isAtClip} />
       {isDragging && (
         <div className={styles['drop']} aria-hidden="true">
           <p>Let go to open</p>

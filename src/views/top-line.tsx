@@ -2,22 +2,24 @@ import { useId, useRef } from 'react';
 import styles from './top-line.module.css';
 import buttons from './parts/buttons.module.css';
 import { Icon } from './parts/icon.tsx';
+import { ScreenLine } from './screen-line.tsx';
 import { ClipQueue } from './clip-queue.tsx';
 import { useSelectedClip, useSession, useSessionState } from './session-context.ts';
 import { CLIP_TYPES } from './first/clip-types.ts';
 
 /** The line along the top: the name, the clips in hand, and what can be done with the whole screen. */
-export function TopLine() {
+export function TopLine({ isAtClip }: { readonly isAtClip: boolean }) {
   const session = useSession();
   const clip = useSelectedClip();
   const input = useRef<HTMLInputElement>(null);
   const inputId = useId();
   const hasClips = useSessionState((state) => state.clips.length > 0);
-  const isRead = clip?.stage.kind === 'done';
+  const isRead = isAtClip && clip?.stage.kind === 'done';
   return (
     <header className={styles['top']}>
       <h1 className={styles['name']}>Lungeline</h1>
-      {hasClips && <ClipQueue />}
+      <ScreenLine />
+      {hasClips && isAtClip && <ClipQueue />}
       <span className={styles['line']} aria-hidden="true" />
       {clip !== null && isRead && (
         <>

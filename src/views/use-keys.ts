@@ -16,9 +16,10 @@ export const KEYS: readonly { readonly keys: string; readonly does: string }[] =
   { keys: 'Esc', does: 'cancel, or leave the projector' },
 ];
 
-/** The keys that work anywhere on the page; a field, a slider or a list keeps its own keys. */
-export function useKeys(session: Session): void {
+/** The keys that work anywhere on the clip's screen; a field, a slider or a list keeps its own keys. */
+export function useKeys(session: Session, isOn: boolean): void {
   useEffect(() => {
+    if (!isOn) return;
     const onKey = (event: KeyboardEvent) => {
       if (event.defaultPrevented || event.altKey) return;
       const target = event.target instanceof Element ? event.target : null;
@@ -82,5 +83,5 @@ export function useKeys(session: Session): void {
     return () => {
       window.removeEventListener('keydown', onKey);
     };
-  }, [session]);
+  }, [session, isOn]);
 }

@@ -1,6 +1,8 @@
 import axe from 'axe-core';
 import { act } from 'react';
 import { createRoot } from 'react-dom/client';
+import { EMPTY_LOG } from '../../src/athletelog/index.ts';
+import { createRecords, type Records } from '../../src/state/records.ts';
 import type { Session } from '../../src/state/session.ts';
 import { App } from '../../src/views/app.tsx';
 
@@ -29,7 +31,7 @@ function acted(work: () => void): Promise<void> {
 }
 
 /** Mounts the app; the browser parts that jsdom lacks stand still. */
-export async function show(session: Session): Promise<Shown> {
+export async function show(session: Session, records: Records = createRecords({ storage: null, now: () => new Date(), newId: () => crypto.randomUUID(), askToPersist: () => Promise.resolve('cannot-say'), inventedSeason: () => ({ ...EMPTY_LOG, analyses: new Map() }) })): Promise<Shown> {
   (globalThis as { IS_REACT_ACT_ENVIRONMENT?: boolean }).IS_REACT_ACT_ENVIRONMENT = true;
   globalThis.ResizeObserver = class {
     observe() {}
@@ -40,26 +42,28 @@ export async function show(session: Session): Promise<Shown> {
   HTMLMediaElement.prototype.play = () => Promise.resolve();
   HTMLCanvasElement.prototype.getContext = () => null;
   document.documentElement.lang = 'en';
+  window.location.hash = '';
+  window.scrollTo = () => undefined;
   document.body.replaceChildren();
   const page = document.createElement('div');
   document.body.append(page);
   const root = createRoot(page);
-  await acted(() => { root.render(<App session={session} />); });
+  await acted(() => { root.render(<App session={session} records={records} />); });
 
   const nameOf = (element: Element): string => {
     const label = element.getAttribute('aria-label');
     if (label !== null) return label;
-    const labelled = element instanceof HTMLInputElement || element instanceof HTMLSelectElement ? [...(element.labels ?? [])].map((each) => each.textContent).join(' ') : '';
+    const labelled = element instanceof HTMLInputElement || element instanceof HTMLSelectElement || element instanceof HTMLTextAreaElement ? [...(element.labels ?? [])].map((each) => each.textContent).join(' ') : '';
     return (labelled || element.textContent || '').trim();
   };
   const setValue = (element: HTMLElement, value: string) => {
-    const prototype = element instanceof HTMLSelectElement ? HTMLSelectElement.prototype : HTMLInputElement.prototype;
+    const prototype = element instanceof HTMLSelectElement ? HTMLSelectElement.prototype : element instanceof HTMLTextAreaElement ? HTMLTextAreaElement.prototype : HTMLInputElement.prototype;
     Object.getOwnPropertyDescriptor(prototype, 'value')?.set?.call(element, value);
   };
   return {
     page,
     control(name) {
-      const all = [...page.querySelectorAll<HTMLElement>('button, input, select, [role=slider]')].filter((element) => {
+      const all = [...page.querySelectorAll<HTMLElement>('button, input, select, textarea, a[href], summary, [role=slider]')].filter((element) => {
         const own = nameOf(element);
         return typeof name === 'string' ? own === name : name.test(own);
       });

@@ -1,9 +1,12 @@
+import { useState } from 'react';
 import styles from './result-screen.module.css';
 import type { Analysis, Reading } from '../../reading/reading.ts';
 import type { Clip } from '../../state/session.ts';
+import { SaveRep } from '../save/save-rep.tsx';
 import { Cautions } from '../parts/cautions.tsx';
 import { AboutMeasuring } from './about-measuring.tsx';
 import { CueTape } from './cue-tape.tsx';
+import type { FloorDraft } from './floor-draft.ts';
 import { MeasuresTable } from './measures-table.tsx';
 import { NotMeasured } from './not-measured.tsx';
 import { PeopleChoice } from './people-choice.tsx';
@@ -14,6 +17,7 @@ import { useStills } from './use-stills.ts';
 /** One rep, read: the cue, the clip on its floor line, and every measure. */
 export function ResultScreen({ clip, analysis, reading }: { readonly clip: Clip; readonly analysis: Analysis; readonly reading: Reading }) {
   const stills = useStills(clip.file, reading);
+  const [floorDraft, setFloorDraft] = useState<FloorDraft | null>(null);
   const shape = {
     '--clip-width': reading.track.widthPx,
     '--clip-height': reading.track.heightPx,
@@ -22,13 +26,14 @@ export function ResultScreen({ clip, analysis, reading }: { readonly clip: Clip;
     <div className={styles['result']} style={shape}>
       <CueTape reading={reading} />
       <div className={styles['columns']}>
-        <Stage clip={clip} durationS={analysis.clip.durationS} reading={reading} stills={stills} />
+        <Stage clip={clip} durationS={analysis.clip.durationS} reading={reading} stills={stills} floorDraft={floorDraft} onFloorDraft={setFloorDraft} />
         <div className={styles['read']}>
           <ReadAs clip={clip} reading={reading} />
+          <SaveRep clip={clip} analysis={analysis} reading={reading} />
           {clip.file !== null && <PeopleChoice file={clip.file} clip={clip} analysis={analysis} />}
           <MeasuresTable clip={clip} reading={reading} />
           <NotMeasured reading={reading} />
-          <AboutMeasuring clip={clip} analysis={analysis} reading={reading} />
+          <AboutMeasuring clip={clip} analysis={analysis} reading={reading} onFloorDraft={setFloorDraft} />
           <Cautions start={reading.start.value} />
         </div>
       </div>
