@@ -31,13 +31,14 @@ function acted(work: () => void): Promise<void> {
 }
 
 /** Mounts the app; the browser parts that jsdom lacks stand still. */
-export async function show(session: Session, records: Records = createRecords({ storage: null, now: () => new Date(), newId: () => crypto.randomUUID(), askToPersist: () => Promise.resolve('cannot-say'), inventedSeason: () => ({ ...EMPTY_LOG, analyses: new Map() }) })): Promise<Shown> {
+export async function show(session: Session, records: Records = createRecords({ storage: null, now: () => new Date(), newId: () => crypto.randomUUID(), askToPersist: () => Promise.resolve('cannot-say'), inventedClub: () => Promise.resolve({ log: EMPTY_LOG, analyses: new Map() }) })): Promise<Shown> {
   (globalThis as { IS_REACT_ACT_ENVIRONMENT?: boolean }).IS_REACT_ACT_ENVIRONMENT = true;
   globalThis.ResizeObserver = class {
     observe() {}
     unobserve() {}
     disconnect() {}
   };
+  Element.prototype.scrollIntoView = () => undefined;
   HTMLMediaElement.prototype.pause = () => undefined;
   HTMLMediaElement.prototype.play = () => Promise.resolve();
   HTMLCanvasElement.prototype.getContext = () => null;

@@ -1,3 +1,4 @@
+import { usualLens } from '../../src/camera/index.ts';
 import type { Cue, Finding, Verdict } from '../../src/checker/finding.ts';
 import type { ClipInfo } from '../../src/clip/clip-info.ts';
 import type { Moment, Moments } from '../../src/phases/moment.ts';
@@ -77,7 +78,7 @@ export function truthAnalysis(truth: Truth, fileName: string): Analysis {
     part: { fromS: 0, toS: clip.durationS, proposed: true },
     stoppedAtS: null,
     quality: { athleteHeightPx: null, brightness: null, sharpness: null },
-    profile: { openMs: 0, prepareMs: 0, findMs: 0, decodeMs: 0, copyMs: 0, inferMs: 0, qualityMs: 0, totalMs: 0, frames: clip.frameCount },
+    profile: { openMs: 0, prepareMs: 0, findMs: 0, decodeMs: 0, copyMs: 0, inferMs: 0, qualityMs: 0, totalMs: 0, frames: clip.frameCount, workers: 1 },
     engineVersion: 'truth',
   };
 }
@@ -168,6 +169,8 @@ export function truthReading(analysis: Analysis, truth: Truth, overrides: Overri
     start: overrides.start === undefined ? { value: truth.start, source: 'detected', confidence: 0.93 } : { value: overrides.start, source: 'user', confidence: 1 },
     lead: overrides.lead === undefined ? { value: truth.lead === 'L' ? 'left' : 'right', source: 'detected', confidence: 0.98 } : { value: overrides.lead, source: 'user', confidence: 1 },
     direction: overrides.direction === undefined ? { value: truth.direction, source: 'detected', confidence: 0.99 } : { value: overrides.direction, source: 'user', confidence: 1 },
+    camera: { yawDeg: 0, sdDeg: 1, rollDeg: 0, rollSdDeg: 1, tiltDeg: 0, lens: usualLens(...truth.size), source: 'body', warning: 'none', byBody: null },
+    lengthsM: {},
     timeBase: overrides.timeBase ?? { kind: 'assumed' },
     timeBasis: overrides.timeBase === undefined ? 'none' : 'stated',
     fall: null,

@@ -197,6 +197,40 @@ describe('the result', () => {
     expect(overrides()).toEqual({});
   });
 
+  it('two marks on the floor, placed with keys, become the scale; undo takes them back', async () => {
+    await measured();
+    await shown.click(shown.control('Two marks'));
+    const bar = () => shown.page.querySelector('form[aria-label="Scale from the floor"]')?.textContent ?? '';
+    expect(bar()).toContain('Tap the first mark');
+    await shown.click(shown.control(/^Put it in the middle/));
+    expect(bar()).toContain('Tap the second mark');
+    await shown.click(shown.control(/^Put it in the middle/));
+    shown.control(/^Move the second mark/).focus();
+    for (let press = 0; press < 10; press += 1) await shown.press('ArrowRight', { shiftKey: true });
+    await shown.type(shown.control('Metres between the marks'), '0');
+    await shown.click(shown.control('Use it'));
+    expect(bar()).toContain('more than 0 and at most 60');
+    await shown.type(shown.control('Metres between the marks'), '2,5');
+    expect(await shown.violations()).toEqual([]);
+    await shown.click(shown.control('Use it'));
+    // The middle of a 1280 px wide picture, four fifths down; ten steps of 5 px between the marks.
+    expect(overrides()?.floor).toEqual({ kind: 'marks', a: { x: 640, y: 576 }, b: { x: 690, y: 576 }, apartM: 2.5 });
+    expect(bar()).toBe('');
+    await shown.press('z', { ctrlKey: true });
+    expect(overrides()).toEqual({});
+  });
+
+  it('a mat with its corners in the wrong order is refused in words', async () => {
+    await measured();
+    await shown.click(shown.control('A mat'));
+    for (let corner = 0; corner < 4; corner += 1) await shown.click(shown.control(/^Put it in the middle/));
+    await shown.type(shown.control('Side along the run, metres'), '2');
+    await shown.type(shown.control('The other side, metres'), '1');
+    await shown.click(shown.control('Use it'));
+    expect(shown.page.querySelector('[role=alert]')?.textContent).toContain('tap them again');
+    expect(overrides()).toEqual({});
+  });
+
   it('takes a height of 158 cm, refuses 15 cm in words', async () => {
     await measured();
     await shown.type(shown.control('Height of the athlete, cm'), '15');

@@ -5,6 +5,7 @@ import type { Analysis, AnalysisProfile, Reading } from '../../reading/reading.t
 import type { Clip } from '../../state/session.ts';
 import { useSession } from '../session-context.ts';
 import { KEYS } from '../use-keys.ts';
+import { draftOf, type FloorDraft } from './floor-draft.ts';
 import { TrimPart } from './trim-part.tsx';
 
 /** Standing heights that are taken, centimetres; chosen: the smallest child to the tallest adult in a gym. */
@@ -38,7 +39,12 @@ function timesText(factor: number): string {
 }
 
 /** What cannot be seen in the clip and only the user knows, and what measured it. */
-export function AboutMeasuring({ clip, analysis, reading }: { readonly clip: Clip; readonly analysis: Analysis; readonly reading: Reading }) {
+export function AboutMeasuring({ clip, analysis, reading, onFloorDraft }: {
+  readonly clip: Clip;
+  readonly analysis: Analysis;
+  readonly reading: Reading;
+  readonly onFloorDraft: (draft: FloorDraft) => void;
+}) {
   const session = useSession();
   const heightId = useId();
   const timeId = useId();
@@ -70,6 +76,7 @@ export function AboutMeasuring({ clip, analysis, reading }: { readonly clip: Cli
           <p className={styles['note']}>{timeWords(reading)}</p>
         </div>
         <HeightField key={String(present.heightM)} id={heightId} clip={clip} />
+        <FloorScale clip={clip} onFloorDraft={onFloorDraft} />
       </div>
       {clip.file !== null && <TrimPart key={`${analysis.part.fromS} ${analysis.part.toS}`} clip={clip} analysis={analysis} />}
       <p className={styles['made']}>
@@ -90,6 +97,33 @@ export function AboutMeasuring({ clip, analysis, reading }: { readonly clip: Cli
         </dl>
       </details>
     </section>
+  );
+}
+
+/** The better scale: taps on the floor. */
+function FloorScale({ clip, onFloorDraft }: { readonly clip: Clip; readonly onFloorDraft: (draft: FloorDraft) => void }) {
+  const session = useSession();
+  const { floor, ...rest } = clip.history.present;
+  const start = (kind: FloorDraft['kind']) => {
+    session.playhead.pause();
+    onFloorDraft(floor?.kind === kind ? draftOf(floor) : { kind, taps: [] });
+  };
+  return (
+    <div className={styles['field']}>
+      <h3>Scale from the floor</h3>
+      <p className={styles['ways']}>
+        <button type="button" onClick={() => { start('marks'); }}>{floor?.kind === 'marks' ? 'Change the two marks' : 'Two marks'}</button>
+        <button type="button" onClick={() => { start('mat'); }}>{floor?.kind === 'mat' ? 'Change the mat' : 'A mat'}</button>
+        {floor !== undefined && <button type="button" onClick={() => { session.state(clip.id, rest); }}>Without</button>}
+      </p>
+      <p className={styles['note']}>
+        {floor === undefined
+          ? 'Better than the height: also tells how the camera stood.'
+          : floor.kind === 'marks'
+            ? `Two marks, ${floor.apartM} m apart. Metres come from them.`
+            : `A mat of ${floor.alongM} × ${floor.acrossM} m. Metres and the camera come from it.`}
+      </p>
+    </div>
   );
 }
 

@@ -7,7 +7,7 @@ import { momentOfMeasure } from '../../state/moment-of-measure.ts';
 import { momentsInOrder } from '../../state/moments-in-order.ts';
 import { nearestFrame } from '../../state/step-frame.ts';
 import type { Clip } from '../../state/session.ts';
-import { MEASURE_NAMES, MOMENT_WORDS, VERDICT_WORDS, WHY_WORDS } from '../../cues/index.ts';
+import { valueText, MEASURE_NAMES, MOMENT_WORDS, VERDICT_WORDS, WHY_WORDS } from '../../cues/index.ts';
 import { aimText, figureParts, verdictText } from '../figure-parts.ts';
 import { VerdictMark, verdictClass } from '../parts/verdict-mark.tsx';
 import { useSession, useSessionState } from '../session-context.ts';
@@ -140,6 +140,7 @@ function MeasureRow({ id, measure, reading, isPointedOut }: {
           <td role="cell" className={styles['value']}>
             <span className={styles['number']}>{parts.number}</span>
             <span className={styles['margin']}>{parts.rest}</span>
+            {reading.lengthsM[id] !== undefined && <span className={styles['margin']}>{valueText(reading.lengthsM[id].valueM, 'm')}</span>}
             {measure.source === 'user' && <span className={styles['yours']}>by hand</span>}
           </td>
           <td role="cell" className={styles['gauge']}>

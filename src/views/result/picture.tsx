@@ -7,6 +7,8 @@ import type { Reading } from '../../reading/reading.ts';
 import type { MeasureId } from '../../shapes/measure.ts';
 import type { Clip, OverlayMode } from '../../state/session.ts';
 import { nearestFrame } from '../../state/step-frame.ts';
+import type { FloorDraft } from './floor-draft.ts';
+import { FloorTaps } from './floor-taps.tsx';
 import { JointHandles } from './joint-handles.tsx';
 import { connectPlayer } from './connect-player.ts';
 import { connectTrack } from './connect-track.ts';
@@ -18,7 +20,14 @@ export interface Projected {
 }
 
 /** The clip with the drawing on it. The drawing follows the frame that the browser says it has shown, never the time that was asked for. */
-export function Picture({ clip, reading, projected }: { readonly clip: Clip; readonly reading: Reading; readonly projected?: Projected }) {
+export function Picture({ clip, reading, projected, floorDraft = null, onFloorDraft }: {
+  readonly clip: Clip;
+  readonly reading: Reading;
+  readonly projected?: Projected;
+  /** Taps on the floor that are being made on this picture. */
+  readonly floorDraft?: FloorDraft | null;
+  readonly onFloorDraft?: (draft: FloorDraft) => void;
+}) {
   const isProjected = projected !== undefined;
   const only = projected?.only ?? null;
   const { playhead } = useSession();
@@ -102,7 +111,8 @@ export function Picture({ clip, reading, projected }: { readonly clip: Clip; rea
       )}
       <canvas ref={canvas} className={styles['drawing']} aria-hidden="true" />
       {!isProjected && <TimeReadout reading={reading} />}
-      {!isProjected && isPlacing && <JointHandles clip={clip} reading={reading} video={video} />}
+      {floorDraft !== null && onFloorDraft !== undefined && <FloorTaps draft={floorDraft} size={reading.track} video={video} onChange={onFloorDraft} />}
+      {!isProjected && isPlacing && floorDraft === null && <JointHandles clip={clip} reading={reading} video={video} />}
       {!isProjected && (
         <DrawingChoice
           isPlacing={isPlacing}

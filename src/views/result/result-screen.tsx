@@ -10,6 +10,7 @@ import type { FloorDraft } from './floor-draft.ts';
 import { MeasuresTable } from './measures-table.tsx';
 import { NotMeasured } from './not-measured.tsx';
 import { PeopleChoice } from './people-choice.tsx';
+import { PictureNotes } from './picture-notes.tsx';
 import { ReadAs } from './read-as.tsx';
 import { Stage } from './stage.tsx';
 import { useStills } from './use-stills.ts';
@@ -31,6 +32,7 @@ export function ResultScreen({ clip, analysis, reading }: { readonly clip: Clip;
           <ReadAs clip={clip} reading={reading} />
           <SaveRep clip={clip} analysis={analysis} reading={reading} />
           {clip.file !== null && <PeopleChoice file={clip.file} clip={clip} analysis={analysis} />}
+          <PictureNotes analysis={analysis} reading={reading} />
           <MeasuresTable clip={clip} reading={reading} />
           <NotMeasured reading={reading} />
           <AboutMeasuring clip={clip} analysis={analysis} reading={reading} onFloorDraft={setFloorDraft} />
