@@ -73,11 +73,11 @@ export function FloorBar({ clip, reading, draft, onChange, onEnd }: {
         </>
       )}
       {next !== null && (
-        <button type="button" className={buttons['quiet']} onClick={() => { onChange(tapped(draft, next, { x: widthPx / 2, y: heightPx * 0.8 })); }}>
-          Put it in the middle, then use the arrow keys
+        <button type="button" className={buttons['bare']} onClick={() => { onChange(tapped(draft, next, { x: widthPx / 2, y: heightPx * 0.8 })); }}>
+          Put it in the middle, for the arrow keys
         </button>
       )}
-      <button type="button" className={buttons['quiet']} onClick={onEnd}>Leave as it was</button>
+      <button type="button" className={buttons['bare']} onClick={onEnd}>Leave as it was</button>
       {trouble !== null && <p className={styles['trouble']} role="alert">{trouble}</p>}
     </form>
   );

@@ -110,7 +110,6 @@ export function Picture({ clip, reading, projected, floorDraft = null, onFloorDr
         />
       )}
       <canvas ref={canvas} className={styles['drawing']} aria-hidden="true" />
-      {!isProjected && <TimeReadout reading={reading} />}
       {floorDraft !== null && onFloorDraft !== undefined && <FloorTaps draft={floorDraft} size={reading.track} video={video} onChange={onFloorDraft} />}
       {!isProjected && isPlacing && floorDraft === null && <JointHandles clip={clip} reading={reading} video={video} />}
       {!isProjected && (
@@ -122,7 +121,10 @@ export function Picture({ clip, reading, projected, floorDraft = null, onFloorDr
           }}
         />
       )}
-      {clip.isDemo && <p className={styles['invented']}>Invented athlete, drawn by computer</p>}
+      <div className={styles['labels']}>
+        {!isProjected && <TimeReadout reading={reading} />}
+        {clip.isDemo && <p className={styles['invented']}>Invented athlete, drawn by computer</p>}
+      </div>
       {cannotPlay && <p className={styles['cannot']}>This browser can measure this clip but cannot play it. The stills below come from the decoder.</p>}
     </div>
   );
