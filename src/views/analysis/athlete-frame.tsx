@@ -1,5 +1,5 @@
 import { useState } from 'react';
-import { Link } from 'wouter';
+import { Link, useParams } from 'wouter';
 import styles from './analysis.module.css';
 import buttons from '../parts/buttons.module.css';
 import { repsOf, type Athlete, type AthleteLog } from '../../athletelog/index.ts';
@@ -23,11 +23,12 @@ export function AthleteFrame({ title, todo, hasSession = false, children }: Athl
   const status = useRecords((state) => state.status);
   const log = useRecords((state) => state.log);
   const remembered = useRecords((state) => state.remembered.athleteId);
+  const asked = useParams<{ readonly athleteId?: string; readonly sessionId?: string }>();
   const [picked, setPicked] = useState<string | null>(null);
-  const [pickedSession, setPickedSession] = useState<string | null>(null);
+  const [pickedSession, setPickedSession] = useState<string | null>(asked.sessionId ?? null);
   if (status === 'loading') return <p className={styles['loading']} role="status">Opening what is kept on this device</p>;
   const withReps = log.athletes.filter((athlete) => log.reps.some((rep) => rep.athleteId === athlete.id));
-  const athlete = [picked, remembered].flatMap((id) => log.athletes.find((each) => each.id === id) ?? [])[0] ?? withReps.at(-1) ?? log.athletes.at(-1);
+  const athlete = [picked, asked.athleteId, remembered].flatMap((id) => log.athletes.find((each) => each.id === id) ?? [])[0] ?? withReps.at(-1) ?? log.athletes.at(-1);
   if (athlete === undefined) {
     return <Empty title={title} todo={todo} action={<Link href="/athletes" className={buttons['tape'] ?? ''}>Add an athlete</Link>} />;
   }

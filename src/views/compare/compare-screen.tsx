@@ -13,7 +13,7 @@ export function CompareScreen() {
       {({ log, athlete }) => (
         <IsItFaster
           log={log} athleteId={athlete.id} speedMeasures={rules.speedMeasures} hasTrack={(id) => kept.has(id)}
-          onSideBySide={(first, second) => { go(`/side/${encodeURIComponent(first)}/${encodeURIComponent(second)}`); }}
+          onSideBySide={(first, second) => { go(`/compare/side/${encodeURIComponent(first)}/${encodeURIComponent(second)}`); }}
         />
       )}
     </AthleteFrame>

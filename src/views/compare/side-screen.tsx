@@ -35,7 +35,7 @@ export function SideScreen() {
       />
     );
   }
-  const choose = (a: string, b: string) => { go(`/side/${encodeURIComponent(a)}/${encodeURIComponent(b)}`); };
+  const choose = (a: string, b: string) => { go(`/compare/side/${encodeURIComponent(a)}/${encodeURIComponent(b)}`); };
   const options = reps.map((rep) => ({ value: rep.id, word: repWords(log, rep) }));
   const sideOf = (rep: Rep, other: Rep): SideRep | null => {
     const reading = readings.get(rep.id);

@@ -2,18 +2,15 @@ import styles from './session-advice.module.css';
 import analysis from '../analysis/analysis.module.css';
 import { numberedValues, sessionReps, usualSpread } from '../../athletelog/index.ts';
 import type { AthleteLog, Ladder } from '../../athletelog/index.ts';
-import { drift, drillEffect, stopAdvice, type StopRules } from '../../compare/index.ts';
+import { drift, drillEffect, type StopRules } from '../../compare/index.ts';
 import { MEASURE_NAMES } from '../../cues/index.ts';
-import type { MeasureId } from '../../shapes/measure.ts';
 import { START_IDS, START_NAMES, type StartId } from '../../starts/start.ts';
-import { BAND_UNITS } from '../../tolerances/index.ts';
 import { changeText, rangeText } from '../analysis/amounts.ts';
 import { Empty } from '../analysis/empty.tsx';
 import { Tape } from '../analysis/tape.tsx';
 import { Cautions } from '../parts/cautions.tsx';
-import { adviceWords } from './advice-words.ts';
+import { adviceFor } from './advice-for.ts';
 import { HeldDrawing } from './held-drawing.tsx';
-import { inARow } from './in-a-row.ts';
 import { RuleEditor } from './rule-editor.tsx';
 
 interface SessionAdviceProps {
@@ -32,14 +29,7 @@ export function SessionAdvice({ log, athleteId, sessionId, rules, ladder, onRule
   if (reps.length === 0) {
     return <Empty title="No rep in this session yet" todo="Save the first rep. From then on this page says when a drill is done and when it is time to stop, with the figures behind it." action={<RuleEditor rules={rules} onRules={onRules} />} />;
   }
-  const unitOf = (start: StartId, measure: MeasureId) => numberedValues(log, athleteId, sessionId, measure, start).at(-1)?.unit ?? BAND_UNITS[measure][0];
-  const found = stopAdvice(reps, {
-    usualStart, rules,
-    history: (start, measure) => usualSpread(log, athleteId, start, measure, unitOf(start, measure), sessionId) ?? undefined,
-  });
-  const row = inARow(reps, ladder);
-  const all = [...found, ...(row === null ? [] : [row])].map((each) => adviceWords(each, rules, usualStart, unitOf));
-  const inOrder = [...all.filter((each) => each.isStop), ...all.filter((each) => !each.isStop)];
+  const inOrder = adviceFor(log, athleteId, sessionId, rules, ladder);
   const [first, ...rest] = inOrder;
   return (
     <div className={analysis['screen']}>

@@ -10,6 +10,7 @@ import { TextField } from '../parts/text-fields.tsx';
 import { LEGS_CHOICES, SURFACE_CHOICES } from '../save/rep-fields.tsx';
 import { useRecords, useRecordsActions } from '../records-context.ts';
 import { DayField } from './day-field.tsx';
+import { AdviceLine } from '../session-advice/advice-line.tsx';
 import { RepList, surfaceWords } from './rep-list.tsx';
 
 /** One session: its reps in the order of the mat, and what is true of the whole day. */
@@ -56,6 +57,7 @@ function OneSession({ session }: { readonly session: Session }) {
               <Link href={`/athletes/${athlete.id}`}>{athlete.name}</Link>
             </h3>
             <RepList label={`Reps of ${athlete.name}`} withNames={false} reps={reps.filter((rep) => rep.athleteId === athlete.id)} />
+            <AdviceLine athleteId={athlete.id} sessionId={session.id} />
           </section>
         ))
       )}

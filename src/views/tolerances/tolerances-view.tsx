@@ -206,7 +206,7 @@ function Changes({ log, changed, profiles }: { readonly log: AthleteLog; readonl
   return (
     <section aria-label="Reps that would change">
       <h2>What would change</h2>
-      <WideBox label="Reps that would change">
+      <WideBox label="Verdicts now and then">
         <table className={analysis['table']}>
           <thead><tr><th scope="col">Rep</th><th scope="col">Measure</th><th scope="col">Now</th><th scope="col">Then</th><th scope="col">On its day judged by</th></tr></thead>
           <tbody>
@@ -250,9 +250,9 @@ function Files({ profile, problem, onFile, onOpen }: { readonly profile: Profile
       <div className={analysis['row']}>
         <button type="button" className={buttons['quiet']} onClick={() => { onFile(fileName(['tolerances', profile.name, `v${profile.revision}`], 'json'), writeToleranceFile(profile)); }}>Write “{profile.name}” to a file</button>
         <span className={styles['file']}>
-          <label htmlFor={id}>Open a tolerance file</label>
+          <label htmlFor={id} className={buttons['quiet']}>Open a tolerance file</label>
           <input
-            id={id} type="file" accept=".json,application/json"
+            id={id} type="file" className="visually-hidden" accept=".json,application/json"
             onChange={(event) => {
               const file = event.target.files?.[0];
               event.target.value = '';
