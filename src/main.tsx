@@ -6,7 +6,6 @@ import { createSession } from './state/session.ts';
 import { workerEngine } from './state/worker-engine.ts';
 import { App } from './views/app.tsx';
 
-import { inventedSeason } from './demo/invented-season.ts';
 import { keepRepsCurrent } from './state/keep-reps-current.ts';
 import { createRecords } from './state/records.ts';
 import { browserStorage } from './storage/browser-storage.ts';
@@ -20,7 +19,11 @@ const records = createRecords({
   now: () => new Date(),
   newId: () => crypto.randomUUID(),
   askToPersist: () => askToPersist(navigator.storage),
-  inventedSeason,
+  // Loaded only when someone wants to look around.
+  inventedClub: async (today) => (await import('./demo/load-invented-club.ts')).loadInventedClub(today, async (path) => {
+    const response = await fetch(new URL(path, document.baseURI));
+    return response.ok ? response.text() : null;
+  }),
 });
 const session = createSession(workerEngine(), (athleteId) => records.profileFor(athleteId));
 keepRepsCurrent(session, records);

@@ -113,8 +113,8 @@ export interface RecordsParts {
   readonly now: () => Date;
   readonly newId: () => string;
   readonly askToPersist: () => Promise<PersistAnswer>;
-  /** The invented season, made for the day on which it is loaded. */
-  readonly inventedSeason: (today: string) => AthleteLog & { readonly analyses: ReadonlyMap<string, Analysis> };
+  /** The invented club with its season up to the day on which it is loaded. */
+  readonly inventedClub: (today: string) => Promise<{ readonly log: AthleteLog; readonly analyses: ReadonlyMap<string, Analysis> }>;
 }
 
 const EMPTY: RecordsState = {
@@ -378,7 +378,11 @@ export function createRecords(parts: RecordsParts): Records {
         addStep({ what: 'replaced', name: fileName, reps: read.value.log.reps.length, sessions: read.value.log.sessions.length }, { kind: 'replaced', before, lost: replaced.value });
         return success(null);
       }),
-    loadDemo: () => writing((to) => to.add(parts.inventedSeason(dayOf(parts.now())))),
+    loadDemo: () =>
+      writing(async (to) => {
+        const { log, analyses } = await parts.inventedClub(dayOf(parts.now()));
+        return to.add({ ...log, analyses });
+      }),
     putProblemAway: () => { store.setState({ problem: null }); },
   };
   return records;
