@@ -1,7 +1,9 @@
 import { expose } from 'comlink';
-import { analyseClip } from './analyse-clip.ts';
 import type { AnalysisWorker } from './contract.ts';
+import { findInClip } from './find-in-clip.ts';
+import { followAthlete, stopFollowing } from './follow-athlete.ts';
 import { openClip } from './open-clip.ts';
+import { prepareModels } from './prepare-models.ts';
 import { takeStills } from './take-stills.ts';
 import { success } from '../src/units/outcome.ts';
 
@@ -12,7 +14,13 @@ const worker: AnalysisWorker = {
     opened.value.input.dispose();
     return success(opened.value.info);
   },
-  analyse: analyseClip,
+  async warmUp(model, backend) {
+    // A failure shows again, as a value, when the work itself begins.
+    await prepareModels(model, backend);
+  },
+  find: findInClip,
+  follow: followAthlete,
+  stopFollowing,
   stills: takeStills,
 };
 

@@ -1,4 +1,4 @@
-import type { PersonPath } from './link-people.ts';
+import type { PersonPath } from './contract.ts';
 
 /** A clip up to this long is measured whole, seconds (chosen: a rep filmed tightly). */
 export const WHOLE_CLIP_S = 6;

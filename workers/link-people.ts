@@ -1,3 +1,4 @@
+import type { PersonPath } from './contract.ts';
 import type { PictureBox } from './pose/crop.ts';
 
 /** People seen in one probed picture. */
@@ -5,11 +6,6 @@ export interface Probe {
   /** Clip seconds. */
   readonly t: number;
   readonly people: readonly { readonly box: PictureBox; readonly score: number }[];
-}
-
-/** One person followed from probe to probe. */
-export interface PersonPath {
-  readonly sightings: readonly { readonly t: number; readonly box: PictureBox; readonly score: number }[];
 }
 
 /** Longest time without a sighting after which a path may go on, seconds (chosen: a body upside down is often missed). */

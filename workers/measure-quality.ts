@@ -1,31 +1,34 @@
-import type { PictureQuality } from '../src/clip/picture-quality.ts';
 import type { LandmarkReading } from './pose/landmark-model.ts';
 import { displayToCoded, type Picture } from './pose/picture.ts';
 
 /** Samples taken a side in the region around the athlete. */
 const GRID = 48;
 
-/** Collects facts of the pictures around the athlete. */
+/** Collects facts of the pictures around the athlete, one value a frame. */
 export class QualityMeter {
-  readonly #heights: number[] = [];
+  readonly #heightPx: number[] = [];
   readonly #brightness: number[] = [];
   readonly #sharpness: number[] = [];
 
-  /** Adds one frame in which the athlete was found. */
-  add(picture: Picture, reading: LandmarkReading): void {
+  /** Adds one frame; null is a gap. */
+  add(picture: Picture, reading: LandmarkReading | null): void {
+    if (reading === null) {
+      for (const list of [this.#heightPx, this.#brightness, this.#sharpness]) list.push(Number.NaN);
+      return;
+    }
     const box = landmarkBox(reading.xy);
-    this.#heights.push(box.height);
     const luma = regionFacts(picture, box);
+    this.#heightPx.push(box.height);
     this.#brightness.push(luma.mean);
-    if (luma.sharpness !== null) this.#sharpness.push(luma.sharpness);
+    this.#sharpness.push(luma.sharpness ?? Number.NaN);
   }
 
-  /** Medians over the frames added. */
-  result(): PictureQuality {
+  /** One value a frame, NaN where there is none. */
+  arrays(): { readonly heightPx: Float32Array; readonly brightness: Float32Array; readonly sharpness: Float32Array } {
     return {
-      athleteHeightPx: median(this.#heights),
-      brightness: median(this.#brightness),
-      sharpness: median(this.#sharpness),
+      heightPx: Float32Array.from(this.#heightPx),
+      brightness: Float32Array.from(this.#brightness),
+      sharpness: Float32Array.from(this.#sharpness),
     };
   }
 }
@@ -92,12 +95,4 @@ function lumaAt(picture: Picture, column: number, row: number): number {
   }
   const value = picture.bytes[plane.offset + row * plane.stride + column] ?? 0;
   return picture.range === 'full' ? value / 255 : Math.min(1, Math.max(0, (value - 16) / 219));
-}
-
-function median(values: readonly number[]): number | null {
-  if (values.length === 0) return null;
-  const sorted = [...values].sort((a, b) => a - b);
-  const middle = Math.floor(sorted.length / 2);
-  const upper = sorted[middle] ?? 0;
-  return sorted.length % 2 === 1 ? upper : ((sorted[middle - 1] ?? 0) + upper) / 2;
 }

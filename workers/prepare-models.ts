@@ -1,5 +1,5 @@
 import { graphicsCard, startBackend, type Backend } from './backend.ts';
-import { LANDMARK_MODEL_FILES } from './model-files.ts';
+import { JOINT_HEAD_FILES, LANDMARK_MODEL_FILES } from './model-files.ts';
 import { loadPeopleFinder, type PeopleFinder } from './people-finder.ts';
 import { loadLandmarkModel, type LandmarkModel, type LandmarkModelSize } from './pose/landmark-model.ts';
 import { distanceFromReference, loadReferencePicture, REFERENCE_CROP, SELF_TEST_PX } from './reference-picture.ts';
@@ -12,9 +12,9 @@ const TIMED_RUNS = 10;
 export interface PreparedModels {
   readonly backend: Backend;
   readonly model: LandmarkModel;
-  readonly finder: PeopleFinder;
 }
 
+let finder: { readonly backend: Backend; readonly finder: PeopleFinder } | null = null;
 let prepared: PreparedModels | null = null;
 /** What was chosen for each model size in this worker's life; a backend that failed is never chosen again. */
 const chosen = new Map<LandmarkModelSize, Backend>();
@@ -34,15 +34,19 @@ export async function prepareModels(size: LandmarkModelSize, wanted: Backend | n
     loaded.value.model.dispose();
     return failure({ kind: 'backend-unavailable', tried: ['webgl'] });
   }
-  const keptFinder = prepared !== null && prepared.backend === backend ? prepared.finder : null;
-  if (prepared !== null) {
-    prepared.model.dispose();
-    if (keptFinder === null) prepared.finder.dispose();
-    prepared = null;
-  }
-  prepared = { backend, model: loaded.value.model, finder: keptFinder ?? (await loadPeopleFinder()) };
+  prepared?.model.dispose();
+  prepared = { backend, model: loaded.value.model };
   if (wanted === null) chosen.set(size, backend);
   return success(prepared);
+}
+
+/** The people finder on the backend that runs; call it after prepareModels. It stays loaded for the next clip. */
+export async function prepareFinder(): Promise<PeopleFinder> {
+  if (prepared === null) throw new TypeError('no backend runs yet');
+  if (finder?.backend === prepared.backend) return finder.finder;
+  finder?.finder.dispose();
+  finder = { backend: prepared.backend, finder: await loadPeopleFinder() };
+  return finder.finder;
 }
 
 /** Never chooses WebGL again in this worker, because it failed while measuring; false when it was not in use. */
@@ -51,6 +55,7 @@ export function giveUpWebgl(): boolean {
   isWebglBroken = true;
   chosen.clear();
   prepared = null;
+  finder = null;
   return true;
 }
 
@@ -93,7 +98,9 @@ async function timeBackend(size: LandmarkModelSize, backend: Backend): Promise<n
 async function load(size: LandmarkModelSize, backend: Backend): Promise<Outcome<{ readonly model: LandmarkModel }>> {
   const started = await startBackend(backend);
   if (!started.ok) return started;
-  return success({ model: await loadLandmarkModel(size, LANDMARK_MODEL_FILES[size]) });
+  return success({ model: await loadLandmarkModel(size, LANDMARK_MODEL_FILES[size], {
+    jointHead: size === 'full' ? JOINT_HEAD_FILES : null,
+  }) });
 }
 
 async function isCorrect(model: LandmarkModel): Promise<boolean> {

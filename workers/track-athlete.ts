@@ -1,5 +1,6 @@
 import { LANDMARK_COUNT } from '../src/pose/landmarks.ts';
-import { boxAt, type PersonPath } from './link-people.ts';
+import type { PersonPath, TrackerState } from './contract.ts';
+import { boxAt } from './link-people.ts';
 import { cropFromBox, type Crop, type PictureBox } from './pose/crop.ts';
 import type { LandmarkModel, LandmarkReading } from './pose/landmark-model.ts';
 import type { Picture } from './pose/picture.ts';
@@ -17,13 +18,15 @@ const FORGET_S = 0.25;
 export class AthleteTracker {
   readonly #model: LandmarkModel;
   readonly #path: PersonPath;
-  #last: { readonly t: number; readonly crop: Crop } | null = null;
-  #before: { readonly t: number; readonly crop: Crop } | null = null;
+  #last: { readonly t: number; readonly crop: Crop } | null;
+  #before: { readonly t: number; readonly crop: Crop } | null;
 
-  /** The path from the sparse search gives the first region and every new start. */
-  constructor(model: LandmarkModel, path: PersonPath) {
+  /** The path from the sparse search gives the first region and every new start, unless a state to go on from is given. */
+  constructor(model: LandmarkModel, path: PersonPath, state: TrackerState | null = null) {
     this.#model = model;
     this.#path = path;
+    this.#last = state?.last ?? null;
+    this.#before = state?.before ?? null;
   }
 
   /** The athlete in one picture, null when not found: a gap. */
@@ -81,12 +84,32 @@ export class AthleteTracker {
   }
 
   #keep(reading: LandmarkReading, t: number): LandmarkReading {
-    if (reading.nextCrop !== null) {
-      this.#before = this.#last;
-      this.#last = { t, crop: reading.nextCrop };
-    }
-    return reading;
+    if (reading.nextCrop === null) return reading;
+    const crop = onGrid(reading.nextCrop);
+    this.#before = this.#last;
+    this.#last = { t, crop };
+    return { ...reading, nextCrop: crop };
   }
+}
+
+/** Steps of the grid on which regions lie: 2 % in size, 1 % of the side in place, 2° in turn. */
+const GRID_SIZE = Math.log(1.02);
+const GRID_PLACE = 0.01;
+const GRID_TURN = Math.PI / 90;
+
+/**
+ * The region moved onto a coarse grid, by less than the model notices. Two runs that come to the same place then hold
+ * exactly the same numbers, so that a run begun in the middle of a clip can be joined to the one before without a seam.
+ */
+export function onGrid(crop: Crop): Crop {
+  const sidePx = Math.exp(Math.round(Math.log(crop.sidePx) / GRID_SIZE) * GRID_SIZE);
+  const step = sidePx * GRID_PLACE;
+  return {
+    centreX: Math.round(crop.centreX / step) * step,
+    centreY: Math.round(crop.centreY / step) * step,
+    sidePx,
+    rotationRad: Math.round(crop.rotationRad / GRID_TURN) * GRID_TURN,
+  };
 }
 
 /** The search box grown to hold head, hands and feet, which its points leave out. */
@@ -106,23 +129,21 @@ export class TrackBuilder {
     this.#readings.push(reading);
   }
 
-  /** Number of frames in which the athlete was found. */
-  get found(): number {
-    return this.#readings.reduce((count, reading) => count + (reading === null ? 0 : 1), 0);
-  }
-
-  /** The arrays of a PoseTrack: NaN positions and score 0 in a gap. */
-  arrays(): { readonly times: Float64Array; readonly xy: Float32Array; readonly score: Float32Array; readonly sd: Float32Array } {
+  /** The arrays of a PoseTrack, NaN positions and score 0 in a gap, and the region that each frame gives the next. */
+  arrays(): { readonly times: Float64Array; readonly xy: Float32Array; readonly score: Float32Array; readonly sd: Float32Array; readonly regions: Float64Array } {
     const frames = this.#times.length;
     const xy = new Float32Array(frames * LANDMARK_COUNT * 2).fill(Number.NaN);
     const score = new Float32Array(frames * LANDMARK_COUNT);
     const sd = new Float32Array(frames * LANDMARK_COUNT).fill(Number.NaN);
+    const regions = new Float64Array(frames * 4).fill(Number.NaN);
     this.#readings.forEach((reading, frame) => {
       if (reading === null) return;
+      const { nextCrop } = reading;
+      if (nextCrop !== null) regions.set([nextCrop.centreX, nextCrop.centreY, nextCrop.sidePx, nextCrop.rotationRad], frame * 4);
       xy.set(reading.xy, frame * LANDMARK_COUNT * 2);
       score.set(reading.score, frame * LANDMARK_COUNT);
       sd.set(reading.sd, frame * LANDMARK_COUNT);
     });
-    return { times: Float64Array.from(this.#times), xy, score, sd };
+    return { times: Float64Array.from(this.#times), xy, score, sd, regions };
   }
 }

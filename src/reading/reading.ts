@@ -88,6 +88,8 @@ export interface AnalysisProfile {
   readonly qualityMs: number;
   readonly totalMs: number;
   readonly frames: number;
+  /** Workers that shared the dense pass; its parts above are summed over them. */
+  readonly workers: number;
 }
 
 /** One person seen in one probed frame. */

@@ -1,9 +1,13 @@
 import { expose } from 'comlink';
+import fc from 'fast-check';
 import { afterEach, describe, expect, it, vi } from 'vitest';
 import { AnalysisBridge } from '../../src/bridge/analysis-bridge.ts';
+import { divideFrames, mergeFollowed, OVERLAP_FRAMES } from '../../src/bridge/merge-followed.ts';
+import { poolSize } from '../../src/bridge/pool-size.ts';
 import { Watchdog } from '../../src/bridge/watchdog.ts';
+import { LANDMARK_COUNT, LANDMARK_INDEX } from '../../src/pose/landmarks.ts';
 import { failure, success } from '../../src/units/outcome.ts';
-import type { AnalysisWorker, Progress } from '../../workers/contract.ts';
+import type { AnalysisRequest, AnalysisWorker, Followed, FollowTask, Found, Progress } from '../../workers/contract.ts';
 
 const REQUEST = { trim: null, athleteAt: null, model: 'full' as const, backend: null };
 const FILE = new File(['x'], 'clip.mp4');
@@ -26,6 +30,45 @@ function workers(make: () => Partial<AnalysisWorker>) {
       };
       return worker;
     },
+  };
+}
+
+const BOX = { x: 0, y: 0, width: 10, height: 30 };
+
+/** What a search of 200 frames at 100 a second would answer. */
+const FOUND: Found = {
+  clip: {
+    fileName: 'clip.mp4', sizeBytes: 1, container: 'MP4', codec: 'avc', widthPx: 100, heightPx: 100, rotationDeg: 0, durationS: 2,
+    fps: { min: 100, median: 100, max: 100 }, frameCount: 200, isHdr: false, timeBase: { kind: 'known' },
+  },
+  people: [], athlete: { sightings: [{ t: 0, box: BOX, score: 1 }] }, part: { fromS: 0, toS: 2, proposed: true },
+  frames: { from: 0, to: 200 }, backend: 'wasm', engineVersion: 'test', openMs: 0, prepareMs: 0, findMs: 0,
+};
+
+/** Regions as a tracker on its grid would give them: from the frame's number alone, but for the first frames of a start from the path. */
+function regionsOf(from: number, to: number, settles: number): Float64Array {
+  return Float64Array.from({ length: (to - from) * 4 }, (_, k) => {
+    const i = Math.floor(k / 4);
+    return from + i + (i < settles ? 0.5 : 0);
+  });
+}
+
+/** Every frame's landmarks hold the frame's own number; the body is upside down from frame `handsFrom` on. */
+function followed(from: number, to: number, handsFrom = Infinity, failedAtS: number | null = null, settles = 0): Followed {
+  const frames = to - from;
+  const xy = new Float32Array(frames * LANDMARK_COUNT * 2);
+  for (let i = 0; i < frames; i += 1) {
+    const sign = from + i >= handsFrom ? -1 : 1;
+    xy.fill(from + i, i * 66, i * 66 + 66);
+    for (const [name, up] of [['leftHip', 0], ['rightHip', 0], ['leftShoulder', 50], ['rightShoulder', 50], ['leftWrist', 90], ['rightWrist', 90]] as const) {
+      xy[i * 66 + LANDMARK_INDEX[name] * 2 + 1] = 200 - sign * up;
+    }
+  }
+  const each = (value: number): Float32Array => new Float32Array(frames).fill(value);
+  return {
+    times: Float64Array.from({ length: frames }, (_, i) => (from + i) / 100), xy,
+    score: new Float32Array(frames * LANDMARK_COUNT).fill(1), sd: new Float32Array(frames * LANDMARK_COUNT).fill(Number.NaN),
+    regions: regionsOf(from, to, settles), heightPx: each(30), brightness: each(0.5), sharpness: each(0.2), modelId: 'test-model', failedAtS, decodeMs: 1, copyMs: 1, inferMs: 1, qualityMs: 1,
   };
 }
 
@@ -106,7 +149,7 @@ describe('the bridge', () => {
 
   it('a worker that falls silent is given up with the stage it was in; progress keeps it alive', async () => {
     const source = workers(() => ({
-      analyse: async (_file: File, _request: unknown, onProgress: (progress: Progress) => void) => {
+      find: async (_clipId: number, _file: File, _request: unknown, onProgress: (progress: Progress) => void) => {
         onProgress({ stage: 'finding', fraction: 0.2, secondsLeft: null });
         return forever();
       },
@@ -132,6 +175,126 @@ describe('the bridge', () => {
     await expect(bridge.inspect(live(), FILE)).rejects.toThrow('broken');
     expect(await bridge.inspect(live(), FILE)).toEqual(failure({ kind: 'nobody-found' }));
     bridge.close();
+  });
+});
+
+describe('several workers share the frames', () => {
+  const answering = (handsFrom?: number, settles = 5) => workers(() => ({
+    warmUp: () => Promise.resolve(),
+    find: () => Promise.resolve(success(FOUND)),
+    follow: (_id: number, _file: File, task: FollowTask) =>
+      Promise.resolve(success(followed(task.from, task.to, handsFrom, null, task.start === null && task.from > 0 ? settles : 0))),
+    stopFollowing: () => undefined,
+  }));
+
+  it.each([1, 2, 3])('with %i the track is the same: every frame once, in order', async (pool) => {
+    const source = answering();
+    const bridge = new AnalysisBridge(source, 20_000, pool);
+    const outcome = await bridge.analyse(live(), FILE, REQUEST, () => undefined);
+    if (!outcome.ok) throw new Error(outcome.problem.kind);
+    const { track, profile, quality } = outcome.value;
+    expect([...track.times]).toEqual(Array.from({ length: 200 }, (_, i) => i / 100));
+    expect(Array.from({ length: 200 }, (_, i) => track.xy[i * 66])).toEqual(Array.from({ length: 200 }, (_, i) => i));
+    expect(track.model).toBe('test-model');
+    expect(quality.athleteHeightPx).toBe(30);
+    expect(profile).toMatchObject({ frames: 200, workers: pool });
+    expect(source.counts.started).toBe(pool);
+    bridge.close();
+    expect(source.counts.ended).toBe(pool);
+  });
+
+  it('a run that never agrees with the one before is followed again from where that one ended', async () => {
+    const asked: FollowTask[] = [];
+    const source = workers(() => ({
+      warmUp: () => Promise.resolve(),
+      find: () => Promise.resolve(success(FOUND)),
+      follow: (_id: number, _file: File, task: FollowTask) => {
+        asked.push(task);
+        return Promise.resolve(success(followed(task.from, task.to, Infinity, null, task.start === null && task.from > 0 ? 1000 : 0)));
+      },
+    }));
+    const bridge = new AnalysisBridge(source, 20_000, 2);
+    const outcome = await bridge.analyse(live(), FILE, REQUEST, () => undefined);
+    if (!outcome.ok) throw new Error(outcome.problem.kind);
+    expect([...outcome.value.track.times]).toEqual(Array.from({ length: 200 }, (_, i) => i / 100));
+    expect(asked.map(({ from, to }) => [from, to])).toEqual([[0, 100 + OVERLAP_FRAMES], [100, 200], [100 + OVERLAP_FRAMES, 200]]);
+    const at = 100 + OVERLAP_FRAMES - 1;
+    expect(asked[2]?.start?.last).toEqual({ t: at / 100, crop: { centreX: at, centreY: at, sidePx: at, rotationRad: at } });
+    bridge.close();
+  });
+
+  it('hands down from frame 60 end the track one second later, whoever measured it', async () => {
+    for (const pool of [1, 2, 3]) {
+      const bridge = new AnalysisBridge(answering(60), 20_000, pool);
+      const outcome = await bridge.analyse(live(), FILE, REQUEST, () => undefined);
+      if (!outcome.ok) throw new Error(outcome.problem.kind);
+      expect(outcome.value.track.times).toHaveLength(160);
+      expect(outcome.value.part.toS).toBeCloseTo(1.59, 9);
+      bridge.close();
+    }
+  });
+
+  it('frames after a broken run are left out: a track has no hole', async () => {
+    const source = workers(() => ({
+      warmUp: () => Promise.resolve(),
+      find: () => Promise.resolve(success(FOUND)),
+      follow: (_id: number, _file: File, task: FollowTask) =>
+        Promise.resolve(success(task.from === 0 ? followed(0, 50, Infinity, 0.5) : followed(task.from, task.to))),
+      stopFollowing: () => undefined,
+    }));
+    const bridge = new AnalysisBridge(source, 20_000, 2);
+    const outcome = await bridge.analyse(live(), FILE, REQUEST, () => undefined);
+    if (!outcome.ok) throw new Error(outcome.problem.kind);
+    expect(outcome.value.track.times).toHaveLength(50);
+    expect(outcome.value.stoppedAtS).toBe(0.5);
+    bridge.close();
+  });
+
+  it('a decoder that gives nothing is a problem, and so is an athlete in no frame', () => {
+    expect(mergeFollowed(FOUND, [followed(0, 0, Infinity, 0)], 1, 1)).toEqual(failure({ kind: 'decoder-failed', fileName: 'clip.mp4', atS: 0 }));
+    const nobody = followed(0, 20);
+    nobody.heightPx.fill(Number.NaN);
+    expect(mergeFollowed(FOUND, [nobody], 1, 1)).toEqual(failure({ kind: 'nobody-found' }));
+  });
+
+  it('runs cover every frame, are at most as many as asked, and all but the last go 16 frames into the next', () => {
+    fc.assert(
+      fc.property(fc.nat(5000), fc.integer({ min: 1, max: 5000 }), fc.integer({ min: 1, max: 4 }), (from, length, count) => {
+        const runs = divideFrames(from, from + length, count);
+        expect(runs.length).toBeLessThanOrEqual(count);
+        expect(runs[0]?.from).toBe(from);
+        expect(runs.at(-1)?.to).toBe(from + length);
+        runs.forEach((run, i) => {
+          const next = runs[i + 1];
+          if (next !== undefined) expect(run.to).toBe(next.from + OVERLAP_FRAMES);
+          expect(run.to).toBeGreaterThan(run.from);
+        });
+      }),
+    );
+  });
+
+  it('a graphics card lost in the middle: the clip is measured again on wasm, whole', async () => {
+    const asked: unknown[] = [];
+    const source = workers(() => ({
+      find: (_id: number, _file: File, request: AnalysisRequest) => {
+        asked.push(request.backend);
+        return Promise.resolve(success({ ...FOUND, backend: request.backend ?? 'webgl' }));
+      },
+      follow: (_id: number, _file: File, task: FollowTask) =>
+        Promise.resolve(task.backend === 'webgl' ? failure({ kind: 'backend-unavailable', tried: ['webgl'] }) : success(followed(task.from, task.to))),
+    }));
+    const bridge = new AnalysisBridge(source, 20_000, 2);
+    const outcome = await bridge.analyse(live(), FILE, REQUEST, () => undefined);
+    expect(outcome.ok && outcome.value.track.backend).toBe('wasm');
+    expect(asked).toEqual([null, 'wasm']);
+    bridge.close();
+  });
+
+  it.each([[1, 1], [2, 2], [3, 2], [4, 3], [16, 3]])('%i cores give %i workers', (hardwareConcurrency, expected) => {
+    expect(poolSize({ hardwareConcurrency })).toBe(expected);
+  });
+  it('a small phone keeps one', () => {
+    expect(poolSize({ hardwareConcurrency: 8, deviceMemory: 1 })).toBe(1);
   });
 });
 

@@ -61,6 +61,21 @@ describe('an analysis can be stopped', () => {
   });
 });
 
+it('one worker and three give the very same track', async () => {
+  const tracks = [];
+  for (const workers of [1, 3]) {
+    await open.page.goto(`${open.address}measure.html?workers=${workers}`);
+    await open.page.setInputFiles('#clips', join(CLIPS, 'sprint-lunge-good.mp4'));
+    const { track } = await open.page.evaluate((request) => {
+      if (window.lungelineMeasure === undefined) throw new Error('the page did not start');
+      return window.lungelineMeasure.measure(0, { ...request, model: 'lite' }, {}, true);
+    }, REQUEST);
+    tracks.push(track);
+  }
+  expect(tracks[0]?.times).toHaveLength(105);
+  expect(tracks[1]).toEqual(tracks[0]);
+});
+
 it('asks nothing of any other origin', () => {
   expect(open.foreignRequests).toEqual([]);
 });

@@ -1,7 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { findPart, findStretch, travelSpeeds } from '../../workers/find-part.ts';
-import { boxAt, chooseAthlete, linkPeople, type PersonPath, type Probe } from '../../workers/link-people.ts';
+import type { PersonPath } from '../../workers/contract.ts';
+import { boxAt, chooseAthlete, linkPeople, type Probe } from '../../workers/link-people.ts';
 
 const box = (x: number, width = 100, height = 300) => ({ x, y: 200, width, height });
 const person = (x: number, width?: number, height?: number) => ({ box: box(x, width, height), score: 0.5 });

@@ -127,7 +127,9 @@ describe('facts of the picture around the athlete', () => {
     expect(regionFacts(luma((x) => (x < 32 ? 0 : 255), 180), left).mean).toBeCloseTo(1, 9);
     expect(regionFacts(luma((x) => (x < 32 ? 0 : 255), 0), left).mean).toBeCloseTo(0, 9);
   });
-  it('without a frame nothing is known', () => {
-    expect(new QualityMeter().result()).toEqual({ athleteHeightPx: null, brightness: null, sharpness: null });
+  it('a gap is one value a frame too, and it is no number', () => {
+    const meter = new QualityMeter();
+    meter.add(luma(() => 51), null);
+    expect(meter.arrays()).toEqual({ heightPx: Float32Array.of(Number.NaN), brightness: Float32Array.of(Number.NaN), sharpness: Float32Array.of(Number.NaN) });
   });
 });

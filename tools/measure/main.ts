@@ -15,6 +15,7 @@ const USAGE = `Measures clips with the same engine as the app, in a headless bro
   --height-m H     the athlete's standing height in metres: gives lengths in metres
   --model SIZE     lite, full (default) or heavy
   --backend NAME   wasm or webgl; left out, the fastest correct one
+  --workers N      workers that share a clip; left out, as many as in the app
   --from S --to S  measure only this part of the clips, seconds
   --out FILE       where the results go; left out, they are printed
   --tracks DIR     also writes each raw track as DIR/CLIP.json
@@ -26,6 +27,7 @@ interface Command {
   readonly options: BatchOptions;
   readonly out: string | null;
   readonly tracks: string | null;
+  readonly workers: number | null;
 }
 
 /** Runs the batch command; resolves to the exit status. */
@@ -35,9 +37,9 @@ export async function main(args: readonly string[]): Promise<number> {
     process.stderr.write(`${command}\n\n${USAGE}\n`);
     return 2;
   }
-  const { clips, options, out, tracks } = command;
+  const { clips, options, out, tracks, workers } = command;
   if (tracks !== null) mkdirSync(tracks, { recursive: true });
-  const open = await openPage('measure.html');
+  const open = await openPage(workers === null ? 'measure.html' : `measure.html?workers=${workers}`);
   const records: Results['records'] = [];
   try {
     for await (const { path, record, track } of measureClips(open.page, clips, options)) {
@@ -61,7 +63,7 @@ export async function main(args: readonly string[]): Promise<number> {
 function readCommand(args: readonly string[]): Command | string {
   const clips: string[] = [];
   const given = new Map<string, string>();
-  const known = ['--start', '--lead', '--height-m', '--model', '--backend', '--from', '--to', '--out', '--tracks'];
+  const known = ['--start', '--lead', '--height-m', '--model', '--backend', '--from', '--to', '--workers', '--out', '--tracks'];
   for (let i = 0; i < args.length; i += 1) {
     const arg = args[i] ?? '';
     if (!arg.startsWith('--')) {
@@ -97,6 +99,8 @@ function readCommand(args: readonly string[]): Command | string {
   if (model !== 'lite' && model !== 'full' && model !== 'heavy') return '--model is lite, full or heavy.';
   const backend = given.get('--backend') ?? null;
   if (backend !== null && backend !== 'wasm' && backend !== 'webgl') return '--backend is wasm or webgl.';
+  const workers = given.has('--workers') ? Number(given.get('--workers')) : null;
+  if (workers !== null && !(Number.isInteger(workers) && workers >= 1 && workers <= 8)) return '--workers is a whole number from 1 to 8.';
   const trim = readTrim(given.get('--from'), given.get('--to'));
   if (typeof trim === 'string') return trim;
   return {
@@ -108,6 +112,7 @@ function readCommand(args: readonly string[]): Command | string {
     },
     out: given.get('--out') ?? null,
     tracks: given.get('--tracks') ?? null,
+    workers,
   };
 }
 

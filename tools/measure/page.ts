@@ -49,7 +49,9 @@ export interface PlainStill {
   readonly quarters: readonly (readonly [number, number, number])[];
 }
 
-const bridge = new AnalysisBridge();
+/** `?workers=1` fixes how many workers share a clip; left out, the machine decides as in the app. */
+const asked = Number(new URLSearchParams(location.search).get('workers') ?? Number.NaN);
+const bridge = asked >= 1 ? new AnalysisBridge(undefined, undefined, asked) : new AnalysisBridge();
 
 function fileAt(index: number): File {
   const file = document.querySelector<HTMLInputElement>('#clips')?.files?.[index];

@@ -2,10 +2,15 @@ import { loadGraphModel } from '@tensorflow/tfjs-converter';
 import type { GraphModel } from '@tensorflow/tfjs-converter';
 import { dispose, tensor4d, tidy } from '@tensorflow/tfjs-core';
 import type { Tensor, io } from '@tensorflow/tfjs-core';
-import { LANDMARK_COUNT } from '../../src/pose/landmarks.ts';
+import { LANDMARK_COUNT, LANDMARK_INDEX } from '../../src/pose/landmarks.ts';
+import type { LandmarkName } from '../../src/pose/landmarks.ts';
 import { CROP_PX, cropFromAlignment, cropToPicture } from './crop.ts';
 import type { Crop, PicturePoint } from './crop.ts';
+import { loadJointHead } from './joint-head.ts';
+import type { JointHead, JointHeadSource } from './joint-head.ts';
 import type { Affine, Picture } from './picture.ts';
+import { readJoints } from './read-joints.ts';
+import type { JointReading } from './read-joints.ts';
 import { sampleCrop } from './sample-crop.ts';
 
 /** Sizes of the landmark model: lite is the fastest, heavy the most accurate. */
@@ -20,11 +25,11 @@ export type LandmarkModelSource =
 export interface LandmarkReading {
   /** 0 to 1: how likely a person is in the region. Below about 0.5 the landmarks mean nothing. */
   readonly poseScore: number;
-  /** 33 × 2, x then y. */
+  /** 33 × 2, x then y: joint centres from the joint head where there is one, else the stock landmarks. */
   readonly xy: Float32Array;
   /** 33 × 1, 0 to 1: in the picture and visible. */
   readonly score: Float32Array;
-  /** 33 × 1, one standard deviation in pixels; NaN where the estimator does not state one. */
+  /** 33 × 1, one standard deviation of x and of y in pixels; NaN where the estimator does not state one. */
   readonly sd: Float32Array;
   /** The stock model's own 33 × 2 landmarks, the same array as `xy` where nothing refined them. */
   readonly stockXy: Float32Array;
@@ -44,7 +49,7 @@ export interface LandmarkRunOptions {
 /** The landmark model, loaded. */
 export interface LandmarkModel {
   readonly size: LandmarkModelSize;
-  /** Id for tracks, e.g. "blazepose-full". */
+  /** Id for tracks, e.g. "blazepose-full" or "blazepose-full+joint-head-1". */
   readonly id: string;
   /** Reads the person in one region of one picture. */
   run(picture: Picture, crop: Crop, options?: LandmarkRunOptions): Promise<LandmarkReading>;
@@ -66,36 +71,42 @@ const MIRRORED_INDEX: readonly number[] = [
 ];
 
 /**
- * Loads a landmark model (BlazePose, Bazarevsky et al. 2020, arXiv 2006.10204) for the backend that is set.
- * Rejects when a file cannot be read.
+ * Loads a landmark model (BlazePose, Bazarevsky et al. 2020, arXiv 2006.10204) for the backend that is set, with the
+ * joint head where its files are given (full model only). Rejects when a file cannot be read.
  */
-export async function loadLandmarkModel(size: LandmarkModelSize, source: LandmarkModelSource): Promise<LandmarkModel> {
-  const graph = await loadGraphModel(graphHandler(source));
-  const outputs = ['ld_3d', 'output_poseflag', 'activation_heatmap'];
+export async function loadLandmarkModel(
+  size: LandmarkModelSize, source: LandmarkModelSource, extras: { readonly jointHead?: JointHeadSource | null } = {},
+): Promise<LandmarkModel> {
+  const headSource = extras.jointHead ?? null;
+  if (headSource !== null && size !== 'full') throw new RangeError(`the joint head belongs to the full model, not ${size}`);
+  const [graph, head] = await Promise.all([loadGraphModel(graphHandler(source)), headSource === null ? null : loadJointHead(headSource)]);
   const buffer = new Float32Array(CROP_PX * CROP_PX * 3);
 
   async function readings(picture: Picture, crops: readonly Crop[], options: LandmarkRunOptions): Promise<LandmarkReading[]> {
     const found: LandmarkReading[] = [];
     for (const crop of crops) {
-      const plain = await executeOnce(graph, outputs, sampleCrop(picture, crop, { into: buffer }));
+      const plain = await executeOnce(graph, head, sampleCrop(picture, crop, { into: buffer }));
       const read = options.flip === true
-        ? averaged(plain, await executeOnce(graph, outputs, sampleCrop(picture, crop, { into: buffer, mirrored: true })))
+        ? averaged(plain, await executeOnce(graph, head, sampleCrop(picture, crop, { into: buffer, mirrored: true })))
         : plain;
-      found.push(projected(read, cropToPicture(crop)));
+      found.push(projected(read, cropToPicture(crop), crop.sidePx / CROP_PX));
     }
     return found;
   }
 
   return {
     size,
-    id: `blazepose-${size}`,
+    id: head === null ? `blazepose-${size}` : `blazepose-${size}+${head.id}`,
     async run(picture, crop, options = {}) {
       const [reading] = await readings(picture, [crop], options);
       if (reading === undefined) throw new RangeError('no reading');
       return reading;
     },
     runAll: (picture, crops, options = {}) => readings(picture, crops, options),
-    dispose: () => { graph.dispose(); },
+    dispose: () => {
+      graph.dispose();
+      head?.dispose();
+    },
   };
 }
 
@@ -106,24 +117,67 @@ interface CropReading {
   readonly xy: Float32Array;
   /** 39 × 1. */
   readonly score: Float32Array;
+  /** From the joint head, null without one. */
+  readonly joints: JointReading | null;
 }
 
-async function executeOnce(graph: GraphModel, outputs: string[], pixels: Float32Array): Promise<CropReading> {
-  const tensors = tidy(() => graph.execute(tensor4d(pixels, [1, CROP_PX, CROP_PX, 3]), outputs)) as Tensor[];
+/** Landmark of each joint of the head; "earL" is the left ear. */
+const LANDMARK_OF_JOINT: Readonly<Record<string, LandmarkName>> = {
+  nose: 'nose', earL: 'leftEar', earR: 'rightEar', shoulderL: 'leftShoulder', shoulderR: 'rightShoulder',
+  elbowL: 'leftElbow', elbowR: 'rightElbow', wristL: 'leftWrist', wristR: 'rightWrist', hipL: 'leftHip', hipR: 'rightHip',
+  kneeL: 'leftKnee', kneeR: 'rightKnee', ankleL: 'leftAnkle', ankleR: 'rightAnkle', heelL: 'leftHeel', heelR: 'rightHeel',
+  toeL: 'leftFootIndex', toeR: 'rightFootIndex',
+};
+
+/** Stock landmarks without a joint of their own move along with one: face with the nose, fingers with the wrist. */
+const CARRIED_BY: readonly (readonly [number, readonly number[]])[] = [
+  [0, [1, 2, 3, 4, 5, 6, 9, 10]], [15, [17, 19, 21]], [16, [18, 20, 22]],
+];
+
+/** Plain and mirrored readings further apart than this are different limbs and are not averaged, crop pixels. */
+const SAME_JOINT_PX = 10;
+
+const STOCK_OUTPUTS = ['ld_3d', 'output_poseflag', 'activation_heatmap'];
+
+async function executeOnce(graph: GraphModel, head: JointHead | null, pixels: Float32Array): Promise<CropReading> {
+  const tensors = tidy(() => {
+    const outputs = graph.execute(tensor4d(pixels, [1, CROP_PX, CROP_PX, 3]), [...STOCK_OUTPUTS, ...(head?.taps ?? [])]) as Tensor[];
+    const stock = outputs.slice(0, STOCK_OUTPUTS.length);
+    return head === null ? stock : [...stock, head.maps(outputs.slice(STOCK_OUTPUTS.length))];
+  });
   try {
-    const [landmarks, flag, heat] = await Promise.all(tensors.map((tensor) => tensor.data()));
+    const [landmarks, flag, heat, maps] = await Promise.all(tensors.map((each) => each.data()));
     const [, , heatTensor] = tensors;
     if (landmarks === undefined || flag === undefined || heat === undefined || heatTensor === undefined) {
       throw new RangeError('the model gave too few outputs');
     }
     const [, heatRows = 0, heatColumns = 0] = heatTensor.shape;
-    return decode(landmarks as Float32Array, Number(flag[0]), heat as Float32Array, heatRows, heatColumns);
+    const stock = decode(landmarks as Float32Array, Number(flag[0]), heat as Float32Array, heatRows, heatColumns);
+    if (head === null || maps === undefined) return { ...stock, joints: null };
+    return { ...stock, joints: byLandmark(readJoints(maps as Float32Array, head.layout), head.layout.joints) };
   } finally {
     dispose(tensors);
   }
 }
 
-function decode(raw: Float32Array, poseScore: number, heat: Float32Array, rows: number, columns: number): CropReading {
+/** The joints in the order of the 33 landmarks; NaN where the head has none. */
+function byLandmark(reading: JointReading, names: readonly string[]): JointReading {
+  const xy = new Float32Array(LANDMARK_COUNT * 2).fill(Number.NaN);
+  const sd = new Float32Array(LANDMARK_COUNT).fill(Number.NaN);
+  const mass = new Float32Array(LANDMARK_COUNT).fill(Number.NaN);
+  names.forEach((name, joint) => {
+    const landmark = LANDMARK_OF_JOINT[name];
+    if (landmark === undefined) throw new RangeError(`no landmark for joint ${name}`);
+    const index = LANDMARK_INDEX[landmark];
+    xy[index * 2] = reading.xy[joint * 2] as number;
+    xy[index * 2 + 1] = reading.xy[joint * 2 + 1] as number;
+    sd[index] = reading.sd[joint] as number;
+    mass[index] = reading.mass[joint] as number;
+  });
+  return { xy, sd, mass };
+}
+
+function decode(raw: Float32Array, poseScore: number, heat: Float32Array, rows: number, columns: number): Omit<CropReading, 'joints'> {
   const xy = new Float32Array(MODEL_LANDMARKS * 2);
   const score = new Float32Array(MODEL_LANDMARKS);
   const reach = (HEAT_KERNEL - 1) / 2;
@@ -169,30 +223,67 @@ function averaged(plain: CropReading, mirrored: CropReading): CropReading {
     xy[index * 2 + 1] = ((plain.xy[index * 2 + 1] as number) + (mirrored.xy[other * 2 + 1] as number)) / 2;
     score[index] = ((plain.score[index] as number) + (mirrored.score[other] as number)) / 2;
   }
-  return { poseScore: (plain.poseScore + mirrored.poseScore) / 2, xy, score };
+  return { poseScore: (plain.poseScore + mirrored.poseScore) / 2, xy, score, joints: averagedJoints(plain.joints, mirrored.joints) };
 }
 
-function projected(reading: CropReading, toPicture: Affine): LandmarkReading {
+function averagedJoints(plain: JointReading | null, mirrored: JointReading | null): JointReading | null {
+  if (plain === null || mirrored === null) return plain;
+  const xy = plain.xy.slice();
+  for (let index = 0; index < LANDMARK_COUNT; index += 1) {
+    const other = MIRRORED_INDEX[index] as number;
+    const x = CROP_PX - (mirrored.xy[other * 2] as number);
+    const y = mirrored.xy[other * 2 + 1] as number;
+    const apart = Math.hypot(x - (xy[index * 2] as number), y - (xy[index * 2 + 1] as number));
+    if (!(apart <= SAME_JOINT_PX)) continue;
+    xy[index * 2] = ((xy[index * 2] as number) + x) / 2;
+    xy[index * 2 + 1] = ((xy[index * 2 + 1] as number) + y) / 2;
+  }
+  return { xy, sd: plain.sd, mass: plain.mass };
+}
+
+/** The stock points with the head's joints in their place; the rest of face and hands moves along. */
+function refined(stock: Float32Array, joints: JointReading): Float32Array {
+  const xy = stock.slice(0, LANDMARK_COUNT * 2);
+  for (let at = 0; at < xy.length; at += 1) {
+    const value = joints.xy[at] as number;
+    if (Number.isFinite(value)) xy[at] = value;
+  }
+  for (const [carrier, carried] of CARRIED_BY) {
+    const shiftX = (xy[carrier * 2] as number) - (stock[carrier * 2] as number);
+    const shiftY = (xy[carrier * 2 + 1] as number) - (stock[carrier * 2 + 1] as number);
+    for (const index of carried) {
+      xy[index * 2] = (xy[index * 2] as number) + shiftX;
+      xy[index * 2 + 1] = (xy[index * 2 + 1] as number) + shiftY;
+    }
+  }
+  return xy;
+}
+
+function projected(reading: CropReading, toPicture: Affine, pxPerCropPx: number): LandmarkReading {
   const [a, b, c, d, e, f] = toPicture;
-  const point = (index: number): PicturePoint => {
-    const x = reading.xy[index * 2] as number;
-    const y = reading.xy[index * 2 + 1] as number;
+  const point = (points: Float32Array, index: number): PicturePoint => {
+    const x = points[index * 2] as number;
+    const y = points[index * 2 + 1] as number;
     return { x: a * x + b * y + c, y: d * x + e * y + f };
   };
-  const xy = new Float32Array(LANDMARK_COUNT * 2);
-  for (let index = 0; index < LANDMARK_COUNT; index += 1) {
-    const { x, y } = point(index);
-    xy[index * 2] = x;
-    xy[index * 2 + 1] = y;
-  }
-  const hipCentre = point(33);
-  const scalePoint = point(34);
+  const inPicture = (points: Float32Array): Float32Array => {
+    const xy = new Float32Array(LANDMARK_COUNT * 2);
+    for (let index = 0; index < LANDMARK_COUNT; index += 1) {
+      const { x, y } = point(points, index);
+      xy[index * 2] = x;
+      xy[index * 2 + 1] = y;
+    }
+    return xy;
+  };
+  const stockXy = inPicture(reading.xy);
+  const hipCentre = point(reading.xy, 33);
+  const scalePoint = point(reading.xy, 34);
   return {
     poseScore: reading.poseScore,
-    xy,
+    xy: reading.joints === null ? stockXy : inPicture(refined(reading.xy, reading.joints)),
     score: reading.score.slice(0, LANDMARK_COUNT),
-    sd: new Float32Array(LANDMARK_COUNT).fill(Number.NaN),
-    stockXy: xy,
+    sd: reading.joints === null ? new Float32Array(LANDMARK_COUNT).fill(Number.NaN) : reading.joints.sd.map((sd) => sd * pxPerCropPx),
+    stockXy,
     hipCentre,
     scalePoint,
     nextCrop: cropFromAlignment(hipCentre, scalePoint),

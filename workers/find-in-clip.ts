@@ -1,21 +1,16 @@
-import type { AnalysisRequest, Progress } from './contract.ts';
+import { clipInWork } from './clip-in-work.ts';
+import type { AnalysisRequest, Found, PersonPath, Progress } from './contract.ts';
 import { decodeFrames, decodeKeyFrames, type DecodedFrame, type DecodeReport } from './decode-frames.ts';
+import { ENGINE_VERSION } from './engine-version.ts';
 import { findPart, findStretch } from './find-part.ts';
-import { chooseAthlete, linkPeople, type PersonPath, type Probe } from './link-people.ts';
-import { QualityMeter } from './measure-quality.ts';
-import { MAX_PART_S, openClip, type OpenClip } from './open-clip.ts';
+import { chooseAthlete, linkPeople, type Probe } from './link-people.ts';
+import { MAX_PART_S, type OpenClip } from './open-clip.ts';
 import type { PeopleFinder } from './people-finder.ts';
-import { PictureReader } from './picture-from-frame.ts';
-import { giveUpWebgl, prepareModels } from './prepare-models.ts';
+import { PictureReader, readAndClose } from './picture-from-frame.ts';
+import { prepareFinder, prepareModels } from './prepare-models.ts';
 import { ProgressMeter } from './progress-meter.ts';
-import { AthleteTracker, TrackBuilder } from './track-athlete.ts';
-import { HandsWatch } from './watch-hands.ts';
-import { transfer } from 'comlink';
-import type { Analysis, PersonSighting } from '../src/reading/reading.ts';
+import type { PersonSighting } from '../src/reading/reading.ts';
 import { failure, success, type Outcome } from '../src/units/outcome.ts';
-
-/** Version of the engine, part of every result: raise it when a change can change a track. */
-export const ENGINE_VERSION = '0.1.0';
 
 /** Probes a second in the search for people. */
 const PROBES_PER_S = 3;
@@ -26,35 +21,20 @@ const MAX_KEY_SPACING_S = 2.2;
 /** Fewest seconds between two looks at key frames. */
 const LOOK_EVERY_S = 1.4;
 
-/** Finds and follows the athlete in a clip: file → raw track. See contract.ts. */
-export async function analyseClip(
+/** Opens the clip, loads the models and looks for the athlete. See contract.ts. */
+export async function findInClip(
+  clipId: number,
   file: File,
   request: AnalysisRequest,
   onProgress: (progress: Progress) => void,
-): Promise<Outcome<Analysis>> {
+  onReady: (backend: 'webgl' | 'wasm') => void,
+): Promise<Outcome<Found>> {
   const started = performance.now();
   const progress = new ProgressMeter(onProgress);
   progress.enter('reading');
-  const opened = await openClip(file);
+  const opened = await clipInWork(clipId, file);
   if (!opened.ok) return opened;
   const clip = opened.value;
-  try {
-    return await analyseOpened(clip, request, progress, started);
-  } catch (error) {
-    // A graphics card can be lost in the middle; the same clip is measured again, whole, without it.
-    if (request.backend !== null || !giveUpWebgl()) throw error;
-    return await analyseOpened(clip, request, progress, started);
-  } finally {
-    clip.input.dispose();
-  }
-}
-
-async function analyseOpened(
-  clip: OpenClip,
-  request: AnalysisRequest,
-  progress: ProgressMeter,
-  started: number,
-): Promise<Outcome<Analysis>> {
   const { durationS } = clip.info;
   const asked = request.trim ?? { fromS: 0, toS: durationS };
   if (asked.toS - asked.fromS > MAX_PART_S) {
@@ -66,82 +46,34 @@ async function analyseOpened(
   const prepareStarted = performance.now();
   const prepared = await prepareModels(request.model, request.backend);
   if (!prepared.ok) return prepared;
-  const { finder, model, backend } = prepared.value;
+  onReady(prepared.value.backend);
+  const finder = await prepareFinder();
   const prepareMs = performance.now() - prepareStarted;
 
   progress.enter('finding');
   const findStarted = performance.now();
-  const reader = new PictureReader(clip.info);
   const report: DecodeReport = { failedAtS: null, waitMs: 0 };
-  const search = await findPeople(clip, asked, request, finder, reader, report, progress);
-  const { probes, paths, athlete } = search;
-  const findMs = performance.now() - findStarted;
+  const { probes, paths, athlete, stretch } = await findPeople(clip, asked, request, finder, new PictureReader(clip.info), report, progress);
   if (athlete === null) {
-    const first = frameRange(clip, asked).from;
     if (probes.length === 0 && report.failedAtS !== null) {
-      return failure({ kind: 'decoder-failed', fileName: clip.info.fileName, atS: clip.frames[first]?.t ?? 0 });
+      return failure({ kind: 'decoder-failed', fileName: clip.info.fileName, atS: report.failedAtS });
     }
     return failure({ kind: 'nobody-found' });
   }
-
-  progress.enter('measuring');
   const proposed = findPart(athlete, durationS);
-  const part = request.trim ?? { fromS: Math.max(proposed.fromS, search.stretch.fromS), toS: Math.min(proposed.toS, search.stretch.toS) };
-  const range = frameRange(clip, part);
-  const tracker = new AthleteTracker(model, athlete);
-  const builder = new TrackBuilder();
-  const quality = new QualityMeter();
-  const dense: DecodeReport = { failedAtS: null, waitMs: 0 };
-  const spent = { copyMs: 0, inferMs: 0, qualityMs: 0 };
-  const hands = new HandsWatch();
-  let frames = 0;
-  let lastS = part.toS;
-  for await (const { t, frame } of decodeFrames(clip, range.from, range.to, dense)) {
-    if (request.trim === null && hands.isOver(t)) {
-      frame.close();
-      lastS = t;
-      break;
-    }
-    const t0 = performance.now();
-    const picture = await closing(frame, () => reader.read(frame));
-    const t1 = performance.now();
-    const reading = await tracker.read(picture, t);
-    const t2 = performance.now();
-    builder.add(t, reading);
-    hands.add(t, reading === null ? null : reading.xy);
-    if (reading !== null) quality.add(picture, reading);
-    const t3 = performance.now();
-    spent.copyMs += t1 - t0;
-    spent.inferMs += t2 - t1;
-    spent.qualityMs += t3 - t2;
-    frames += 1;
-    progress.at(frames / (range.to - range.from));
-  }
-  if (frames === 0) {
-    return failure({ kind: 'decoder-failed', fileName: clip.info.fileName, atS: dense.failedAtS ?? part.fromS });
-  }
-  if (builder.found === 0) return failure({ kind: 'nobody-found' });
-
-  const arrays = builder.arrays();
-  const analysis: Analysis = {
+  const part = request.trim ?? { fromS: Math.max(proposed.fromS, stretch.fromS), toS: Math.min(proposed.toS, stretch.toS) };
+  return success({
     clip: clip.info,
-    track: { ...arrays, widthPx: clip.info.widthPx, heightPx: clip.info.heightPx, model: model.id, backend },
     people: sightings(paths, athlete),
-    part: { fromS: part.fromS, toS: lastS, proposed: request.trim === null },
-    stoppedAtS: dense.failedAtS,
-    quality: quality.result(),
-    profile: {
-      openMs,
-      prepareMs,
-      findMs,
-      decodeMs: dense.waitMs,
-      ...spent,
-      totalMs: performance.now() - started,
-      frames,
-    },
+    athlete,
+    part: { fromS: part.fromS, toS: part.toS, proposed: request.trim === null },
+    frames: frameRange(clip, part),
+    backend: prepared.value.backend,
     engineVersion: ENGINE_VERSION,
-  };
-  return transfer(success(analysis), [arrays.times.buffer, arrays.xy.buffer, arrays.score.buffer, arrays.sd.buffer] as Transferable[]);
+    openMs,
+    prepareMs,
+    findMs: performance.now() - findStarted,
+  });
 }
 
 /** People over time, the athlete among them, and the stretch of the clip that was searched closely. */
@@ -211,19 +143,11 @@ async function probe(
       continue;
     }
     nextS = t + everyS;
-    const picture = await closing(frame, () => reader.read(frame));
+    const picture = await readAndClose(reader, frame);
     probes.push({ t, people: await finder.find(picture) });
     onFrame(index);
   }
   return probes;
-}
-
-async function closing<T>(frame: VideoFrame, use: () => Promise<T>): Promise<T> {
-  try {
-    return await use();
-  } finally {
-    frame.close();
-  }
 }
 
 /** Shown frames of a part, `from` inclusive to `to` exclusive, at least one frame. */

@@ -1,0 +1,164 @@
+import { LANDMARK_COUNT } from '../pose/landmarks.ts';
+import type { Analysis } from '../reading/reading.ts';
+import { failure, success, type Outcome } from '../units/outcome.ts';
+import type { Followed, Found, Region, TrackerState } from '../../workers/contract.ts';
+import { HandsWatch } from '../../workers/watch-hands.ts';
+
+/** Frames by which a run goes on into the next, so that the two can be joined where they agree (chosen: they agree within a few). */
+export const OVERLAP_FRAMES = 16;
+/** A run shorter than this is not worth a worker of its own, frames. */
+const SHORTEST_RUN = 40;
+
+/** Cuts frames `from` to `to` into at most `count` even runs; all but the last go on by 16 frames into the next. */
+export function divideFrames(from: number, to: number, count: number): readonly { readonly from: number; readonly to: number }[] {
+  if (!(count >= 1)) throw new RangeError(`at least one run, got ${count}`);
+  const runs = Math.max(1, Math.min(count, Math.floor((to - from) / SHORTEST_RUN)));
+  const cut = (i: number): number => from + Math.round(((to - from) * i) / runs);
+  return Array.from({ length: runs }, (_, i) => ({ from: cut(i), to: Math.min(to, cut(i + 1) + (i + 1 < runs ? OVERLAP_FRAMES : 0)) }));
+}
+
+/** Runs of one clip joined so far: exactly what a single run would have given up to their end. */
+export interface Joined {
+  readonly runs: readonly Followed[];
+  /** Shown frame after the last one joined. */
+  readonly end: number;
+}
+
+/**
+ * Joins the next run, which began at shown frame `nextFrom` from the path alone, where it holds exactly the same regions
+ * as the joined ones in two frames running: from there on every number is the same. Null when they never agree.
+ */
+export function joinRun(joined: Joined, next: Followed, nextFrom: number): Joined | null {
+  const last = joined.runs.at(-1);
+  if (last === undefined) return { runs: [next], end: nextFrom + next.times.length };
+  const shared = joined.end - nextFrom;
+  const lastFrom = joined.end - last.times.length;
+  for (let i = 1; i < Math.min(shared, next.times.length); i += 1) {
+    const here = nextFrom + i - lastFrom;
+    if (sameRegion(last.regions, here, next.regions, i) && sameRegion(last.regions, here - 1, next.regions, i - 1)) {
+      return { runs: [...joined.runs.slice(0, -1), part(last, 0, here + 1), part(next, i + 1, next.times.length)], end: nextFrom + next.times.length };
+    }
+  }
+  return null;
+}
+
+function sameRegion(a: Float64Array, frameA: number, b: Float64Array, frameB: number): boolean {
+  for (let k = 0; k < 4; k += 1) if (a[frameA * 4 + k] !== b[frameB * 4 + k] || frameA < 0) return false;
+  return true;
+}
+
+/** What a tracker holds after the last joined frame, to go on from; null when the athlete was not seen in it. */
+export function stateAtEnd(joined: Joined): TrackerState | null {
+  const regions = joined.runs.flatMap((run) => Array.from(run.times, (t, frame) => ({ t, at: [...run.regions.subarray(frame * 4, frame * 4 + 4)] })));
+  const seen = regions.filter(({ at }) => !Number.isNaN(at[0]));
+  const last = seen.at(-1);
+  if (last === undefined || last !== regions.at(-1)) return null;
+  const before = seen.at(-2);
+  return { last: { t: last.t, crop: region(last.at) }, before: before === undefined ? null : { t: before.t, crop: region(before.at) } };
+}
+
+function region([centreX = Number.NaN, centreY = Number.NaN, sidePx = Number.NaN, rotationRad = Number.NaN]: readonly number[]): Region {
+  return { centreX, centreY, sidePx, rotationRad };
+}
+
+/** Frames `from` to `to` of a run; the times spent stay whole with its first part. */
+function part(run: Followed, from: number, to: number): Followed {
+  return {
+    ...run,
+    times: run.times.slice(from, to),
+    xy: run.xy.slice(from * LANDMARK_COUNT * 2, to * LANDMARK_COUNT * 2),
+    score: run.score.slice(from * LANDMARK_COUNT, to * LANDMARK_COUNT),
+    sd: run.sd.slice(from * LANDMARK_COUNT, to * LANDMARK_COUNT),
+    regions: run.regions.slice(from * 4, to * 4),
+    heightPx: run.heightPx.slice(from, to),
+    brightness: run.brightness.slice(from, to),
+    sharpness: run.sharpness.slice(from, to),
+    failedAtS: to === run.times.length ? run.failedAtS : null,
+  };
+}
+
+/** True once the joined runs hold the second after the hands, or end where the decoder gave up: nothing later is needed. */
+export function isComplete(joined: Joined, endAfterHands: boolean): boolean {
+  return joined.runs.at(-1)?.failedAtS != null || (endAfterHands && framesUntilHands(joined.runs) !== null);
+}
+
+/** Frames until one second after the hands, null when the hands or that second were not seen. */
+function framesUntilHands(runs: readonly Followed[]): number | null {
+  const watch = new HandsWatch();
+  let count = 0;
+  for (const run of runs) {
+    for (let frame = 0; frame < run.times.length; frame += 1) {
+      const t = run.times[frame] ?? Number.NaN;
+      if (watch.isOver(t)) return count;
+      const xy = run.xy.subarray(frame * LANDMARK_COUNT * 2, (frame + 1) * LANDMARK_COUNT * 2);
+      watch.add(t, Number.isNaN(xy[0]) ? null : xy);
+      count += 1;
+    }
+  }
+  return null;
+}
+
+/** The analysis out of the joined runs of one clip. `totalMs` is the whole time, `workers` how many shared the work. */
+export function mergeFollowed(found: Found, runs: readonly Followed[], totalMs: number, workers: number): Outcome<Analysis> {
+  const stoppedAtS = runs.at(-1)?.failedAtS ?? null;
+  const whole = runs.reduce((sum, run) => sum + run.times.length, 0);
+  const untilHands = found.part.proposed ? framesUntilHands(runs) : null;
+  const frames = untilHands ?? whole;
+  if (frames === 0) return failure({ kind: 'decoder-failed', fileName: found.clip.fileName, atS: stoppedAtS ?? found.part.fromS });
+  const join = (pick: (run: Followed) => Float32Array, each: number): Float32Array => {
+    const joined = new Float32Array(whole * each);
+    let at = 0;
+    for (const run of runs) {
+      joined.set(pick(run), at);
+      at += pick(run).length;
+    }
+    return joined.slice(0, frames * each);
+  };
+  const times = Float64Array.from(runs.flatMap((run) => [...run.times]).slice(0, frames));
+  const heightPx = join((run) => run.heightPx, 1);
+  if (heightPx.every((value) => Number.isNaN(value))) return failure({ kind: 'nobody-found' });
+  const sum = (pick: (run: Followed) => number): number => runs.reduce((total, run) => total + pick(run), 0);
+  return success({
+    clip: found.clip,
+    track: {
+      times,
+      widthPx: found.clip.widthPx,
+      heightPx: found.clip.heightPx,
+      xy: join((run) => run.xy, LANDMARK_COUNT * 2),
+      score: join((run) => run.score, LANDMARK_COUNT),
+      sd: join((run) => run.sd, LANDMARK_COUNT),
+      model: runs[0]?.modelId ?? '',
+      backend: found.backend,
+    },
+    people: found.people,
+    part: { ...found.part, toS: untilHands === null ? found.part.toS : (times.at(-1) ?? found.part.toS) },
+    stoppedAtS: untilHands === null ? stoppedAtS : null,
+    quality: {
+      athleteHeightPx: medianOf(heightPx),
+      brightness: medianOf(join((run) => run.brightness, 1)),
+      sharpness: medianOf(join((run) => run.sharpness, 1)),
+    },
+    profile: {
+      openMs: found.openMs,
+      prepareMs: found.prepareMs,
+      findMs: found.findMs,
+      decodeMs: sum((run) => run.decodeMs),
+      copyMs: sum((run) => run.copyMs),
+      inferMs: sum((run) => run.inferMs),
+      qualityMs: sum((run) => run.qualityMs),
+      totalMs,
+      frames,
+      workers,
+    },
+    engineVersion: found.engineVersion,
+  });
+}
+
+/** Median of the numbers in an array, null when there is none. */
+function medianOf(values: Float32Array): number | null {
+  const sorted = values.filter((value) => !Number.isNaN(value)).sort();
+  const middle = Math.floor(sorted.length / 2);
+  const upper = sorted[middle];
+  if (upper === undefined) return null;
+  return sorted.length % 2 === 1 ? upper : ((sorted[middle - 1] ?? upper) + upper) / 2;
+}
