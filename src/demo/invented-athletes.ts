@@ -31,37 +31,37 @@ export const INVENTED_ATHLETES: readonly InventedAthlete[] = [
   {
     id: 'invented-mika', name: 'Mika', lead: 'left', usualStart: 'two-step-run', drill: 'sprint-lunge', groups: ['Tuesday'],
     heightM: [1.412, 1.436], pass: 'Round-off, two back handsprings', passLengthM: 4.6, passLengthSdM: 0.2,
-    speed: [3.6, 4.4], tires: 0.02, creeps: 0.01, habits: { 'passe.knee': [3.2, 0.4], 'plant.lungeRatio': [-1.4, -0.2] },
+    speed: [2.5, 3.05], tires: 0.02, creeps: 0.01, habits: { 'passe.knee': [3.2, 0.4], 'plant.lungeRatio': [-1.4, -0.2] },
   },
   {
     id: 'invented-juno', name: 'Juno', lead: 'right', usualStart: 'power-hurdle', drill: 'hop-from-passe', groups: ['Tuesday'],
     heightM: [1.318, 1.331], pass: 'Round-off, back handspring', passLengthM: 3.4, passLengthSdM: 0.2,
-    speed: [3.1, 3.3], tires: 0.1, creeps: -0.05, habits: { 'launch.trunkLean': [-2.6, -2.2], 'passe.thigh': [-1.2, -1] },
+    speed: [2.9, 3.1], tires: 0.1, creeps: -0.05, habits: { 'launch.trunkLean': [-2.6, -2.2], 'passe.thigh': [-1.2, -1] },
   },
   {
     id: 'invented-tavi', name: 'Tavi', lead: 'left', usualStart: 'two-step-run', drill: 'half-kneeling', groups: ['Tuesday', 'Competition'],
     heightM: [1.594, 1.603], pass: 'Round-off, back handspring, layout', passLengthM: 6.1, passLengthSdM: 0.25,
-    speed: [4.5, 4.6], tires: 0.03, creeps: 0.06, habits: { 'plant.frontKnee': [-2.4, -1.8] },
+    speed: [3.2, 3.3], tires: 0.03, creeps: 0.06, habits: { 'plant.frontKnee': [-2.4, -1.8] },
   },
   {
     id: 'invented-wren', name: 'Wren', lead: 'left', usualStart: 'power-hurdle', drill: 'tip-from-passe', groups: ['Beginners'],
     heightM: [1.246, 1.262], pass: 'Round-off', passLengthM: 1.6, passLengthSdM: 0.15,
-    speed: [2.4, 3], tires: 0.02, creeps: 0.02, habits: { 'plant.lungeRatio': [-3, -1.2], 'kick.rearKnee': [-2.4, -1.5] },
+    speed: [2.1, 2.6], tires: 0.02, creeps: 0.02, habits: { 'plant.lungeRatio': [-3, -1.2], 'kick.rearKnee': [-2.4, -1.5] },
   },
   {
     id: 'invented-pell', name: 'Pell', lead: 'right', usualStart: 'two-step-run', drill: 'power-hurdle', groups: ['Competition'],
     heightM: [1.672, 1.68], pass: 'Round-off, back handspring, tuck', passLengthM: 5.4, passLengthSdM: 0.3,
-    speed: [4.7, 4.5], tires: 0.05, creeps: 0.01, habits: { 'launch.pushKnee': [-1.8, -2] },
+    speed: [3.4, 3.25], tires: 0.05, creeps: 0.01, habits: { 'launch.pushKnee': [-1.8, -2] },
   },
   {
     id: 'invented-ola', name: 'Ola', lead: 'left', usualStart: 'sprint-lunge', drill: 'tip-from-passe', groups: ['Beginners'],
     heightM: [1.36, 1.392], pass: 'Round-off, rebound', passLengthM: 2.2, passLengthSdM: 0.15,
-    speed: [2.9, 3.3], tires: 0.02, creeps: 0, habits: { 'set.backKnee': [2.6, 0.2], 'set.armsBehind': [-1.6, -0.8] },
+    speed: [2.4, 2.7], tires: 0.02, creeps: 0, habits: { 'set.backKnee': [2.6, 0.2], 'set.armsBehind': [-1.6, -0.8] },
   },
 ];
 
 /** Where the invented club trains. */
-export const INVENTED_PLACE = 'Brackwater hall (invented)';
+export const INVENTED_PLACE = 'Brackwater hall';
 
 /** Surfaces of the invented hall; a tip is done on the wedge into the pit. */
 export const INVENTED_SURFACES: Readonly<Record<StartId, readonly SurfaceId[]>> = {

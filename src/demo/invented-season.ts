@@ -15,20 +15,20 @@ export const INVENTED_SESSIONS = 16;
 const LAST_DAY_BEFORE = 3;
 
 /**
- * Plausible sizes of what has no band, for each start: first movement to plant (s), flight (s), mark to hands (leg lengths), and
- * speed against the usual start. All chosen.
+ * Plausible sizes of what has no band, for each start: first movement to plant and plant to hands (s), flight (s),
+ * mark to hands (leg lengths), and speed against the usual start. All chosen, near the computer-drawn clips of this project.
  */
-const START_SIZES: Readonly<Record<StartId, { readonly toPlantS: number; readonly flightS: number; readonly markLegs: number; readonly speed: number }>> = {
-  'two-step-run': { toPlantS: 1.52, flightS: 0.2, markLegs: 5.9, speed: 1 },
-  'power-hurdle': { toPlantS: 1.05, flightS: 0.24, markLegs: 3.9, speed: 0.92 },
-  'sprint-lunge': { toPlantS: 0.88, flightS: 0.1, markLegs: 3.7, speed: 0.9 },
-  'hop-from-passe': { toPlantS: 1.1, flightS: 0.16, markLegs: 3.2, speed: 0.8 },
-  'tip-from-passe': { toPlantS: 0.95, flightS: 0, markLegs: 2.6, speed: 0.62 },
-  'half-kneeling': { toPlantS: 1.0, flightS: 0.1, markLegs: 3.3, speed: 0.84 },
+const START_SIZES: Readonly<Record<StartId, { readonly toPlantS: number; readonly plantToHandsS: number; readonly flightS: number; readonly markLegs: number; readonly speed: number }>> = {
+  'two-step-run': { toPlantS: 1.7, plantToHandsS: 0.36, flightS: 0.27, markLegs: 5.4, speed: 1 },
+  'power-hurdle': { toPlantS: 1.47, plantToHandsS: 0.42, flightS: 0.31, markLegs: 3.7, speed: 1 },
+  'sprint-lunge': { toPlantS: 0.88, plantToHandsS: 0.36, flightS: 0.1, markLegs: 3.5, speed: 0.9 },
+  'hop-from-passe': { toPlantS: 1.1, plantToHandsS: 0.38, flightS: 0.16, markLegs: 3.1, speed: 0.8 },
+  'tip-from-passe': { toPlantS: 0.95, plantToHandsS: 0.42, flightS: 0, markLegs: 2.6, speed: 0.62 },
+  'half-kneeling': { toPlantS: 1, plantToHandsS: 0.38, flightS: 0.1, markLegs: 3.2, speed: 0.84 },
 };
 
-/** From the plant to the hands, seconds; chosen. */
-const PLANT_TO_HANDS_S = 0.31;
+/** Hip speed of the usual start at which the times above hold, leg lengths a second. */
+const USUAL_SPEED = 3;
 
 /** Rep-to-rep spread and measurement error of each unit, one standard deviation; chosen near what clips of a phone give. */
 const SPREAD: Readonly<Record<MeasureUnit, readonly [number, number]>> = {
@@ -100,19 +100,19 @@ function oneRep(athlete: InventedAthlete, place: Place, random: Random): Rep {
   const legM = legLengthFromHeightM(between(athlete.heightM, place.season));
   const speed = between(athlete.speed, place.season) * sizes.speed * place.day * (1 - athlete.tires * place.tired) + 0.08 * random.normal();
   // Who is faster is sooner at the floor; chosen: half as strongly as the speed itself.
-  const toPlantS = sizes.toPlantS * Math.sqrt(4 / Math.max(speed, 1)) * Math.sqrt(sizes.speed) + 0.02 * random.normal();
+  const toPlantS = sizes.toPlantS * Math.sqrt((USUAL_SPEED * sizes.speed) / Math.max(speed, 1)) + 0.02 * random.normal();
   const markM = sizes.markLegs * legM * (1 + athlete.creeps * place.tired) + 0.06 * random.normal();
   const known: Readonly<Partial<Record<MeasureId, number>>> = {
     'launch.hipSpeed': speed,
     'hurdle.flight': Math.max(0.05, sizes.flightS + 0.012 * random.normal()),
     'time.toPlant': toPlantS,
-    'time.toHands': toPlantS + PLANT_TO_HANDS_S + 0.012 * random.normal(),
+    'time.toHands': toPlantS + sizes.plantToHandsS + 0.012 * random.normal(),
     'mark.toHands': markM,
     'kick.rate': 420 + 40 * speed + 25 * random.normal(),
     'steps.count': 2,
     'steps.firstLeg': athlete.lead === 'left' ? -1 : 1,
-    'steps.time[1]': 0.31 + 0.015 * random.normal(),
-    'steps.time[2]': 0.27 + 0.015 * random.normal(),
+    'steps.time[1]': 0.51 + 0.015 * random.normal(),
+    'steps.time[2]': 0.41 + 0.015 * random.normal(),
   };
   const measures = Object.fromEntries(measuresOf(start).map((id): [MeasureId, Measure] => [id, measureOf(id, start, known[id], athlete, place, random)]));
   const endsM = 1 + markM + athlete.passLengthM + athlete.passLengthSdM * random.normal();
@@ -132,7 +132,7 @@ function oneRep(athlete: InventedAthlete, place: Place, random: Random): Rep {
     isStarred: random.next() > 0.96,
     note: '',
     clip: { fileName: 'invented.mp4', timeBase: { kind: 'known' }, fps: 60, model: 'invented', engineVersion: 'invented' },
-    moments: momentsOf(toPlantS, known['time.toHands'] ?? toPlantS + PLANT_TO_HANDS_S, known['hurdle.flight'] ?? 0.1),
+    moments: momentsOf(toPlantS, known['time.toHands'] ?? toPlantS + sizes.plantToHandsS, known['hurdle.flight'] ?? 0.1),
     measures,
     stated: {},
     judgedBy: { id: DEFAULT_PROFILE.id, revision: DEFAULT_PROFILE.revision },

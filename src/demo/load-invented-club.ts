@@ -21,10 +21,13 @@ const TRACKED: readonly { readonly athleteId: string; readonly place: 'first' | 
   { athleteId: 'invented-juno', place: 'last', track: 'power-hurdle-good', isSwapped: false },
 ];
 
-/** The rep as it reads from a track, measured like any other; start, lead leg and height are those of the athlete. */
+/** The rep as it reads from a track, measured like any other, with the height of the athlete; start and lead leg are stated only where the track reads otherwise. */
 export function withTrack(rep: Rep, analysis: Analysis, heightM: number): Rep {
-  const stated = { start: rep.start, lead: rep.lead, heightM, timeBase: { kind: 'known' as const } };
-  const reading = readClip(analysis, stated, DEFAULT_PROFILE);
+  const known = { heightM, timeBase: { kind: 'known' as const } };
+  const plain = readClip(analysis, known, DEFAULT_PROFILE);
+  const isRead = plain.start.value === rep.start && plain.lead.value === rep.lead;
+  const stated = isRead ? known : { ...known, start: rep.start, lead: rep.lead };
+  const reading = isRead ? plain : readClip(analysis, stated, DEFAULT_PROFILE);
   return {
     ...rep,
     clip: { fileName: analysis.clip.fileName, timeBase: reading.timeBase, fps: analysis.clip.fps.median, model: analysis.track.model, engineVersion: analysis.engineVersion },

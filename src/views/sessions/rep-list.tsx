@@ -2,11 +2,14 @@ import { useEffect, useState } from 'react';
 import { useLocation } from 'wouter';
 import type { Athlete, Rep } from '../../athletelog/index.ts';
 import { SURFACE_NAMES } from '../../athletelog/index.ts';
-import { noCueWords, valueWithErrorText, WHY_WORDS } from '../../cues/index.ts';
+import type { Finding } from '../../checker/index.ts';
+import { valueWithErrorText, WHY_WORDS } from '../../cues/index.ts';
+import type { PoseTrack } from '../../pose/pose-track.ts';
 import type { Measure } from '../../shapes/measure.ts';
 import { START_NAMES } from '../../starts/start.ts';
 import { profileThatJudged, storedFindings } from '../../state/stored-cue.ts';
 import buttons from '../parts/buttons.module.css';
+import { BodyLine } from './body-line.tsx';
 import { RepFields } from '../save/rep-fields.tsx';
 import { useRecords, useRecordsActions } from '../records-context.ts';
 import { useSession } from '../session-context.ts';
@@ -15,6 +18,8 @@ import styles from './rep-list.module.css';
 /** Reps as the coach sees them at the mat: number, who, the one thing to change, time to the hands, mark. A tap opens one. */
 export function RepList({ reps, withNames, label }: { readonly reps: readonly Rep[]; readonly withNames: boolean; readonly label: string }) {
   const athletes = useRecords((state) => state.log.athletes);
+  const keptTracks = useRecords((state) => state.keptTracks);
+  const withPictures = reps.some((rep) => keptTracks.has(rep.id));
   const [openId, setOpenId] = useState<string | null>(null);
   return (
     <ol className={styles['list']} aria-label={label}>
@@ -23,6 +28,7 @@ export function RepList({ reps, withNames, label }: { readonly reps: readonly Re
           <RepRow
             rep={rep}
             athlete={withNames ? (athletes.find((each) => each.id === rep.athleteId) ?? null) : null}
+            withPictures={withPictures}
             isOpen={openId === rep.id}
             onToggle={() => { setOpenId(openId === rep.id ? null : rep.id); }}
           />
@@ -33,23 +39,23 @@ export function RepList({ reps, withNames, label }: { readonly reps: readonly Re
   );
 }
 
-function RepRow({ rep, athlete, isOpen, onToggle }: { readonly rep: Rep; readonly athlete: Athlete | null; readonly isOpen: boolean; readonly onToggle: () => void }) {
+function RepRow({ rep, athlete, withPictures, isOpen, onToggle }: { readonly rep: Rep; readonly athlete: Athlete | null; readonly withPictures: boolean; readonly isOpen: boolean; readonly onToggle: () => void }) {
   const records = useRecordsActions();
   const profiles = useRecords((state) => state.profiles);
   const profile = profileThatJudged(profiles, rep.judgedBy) ?? records.profileFor(rep.athleteId);
   const { findings, cues } = storedFindings(rep, profile);
-  const words = rep.clip === null ? 'By hand, no clip' : (cues[0]?.text ?? noCueWords(findings));
+  const lead = cues[0]?.text ?? null;
   return (
-    <button type="button" className={styles['row']} aria-expanded={isOpen} onClick={onToggle}>
+    <button type="button" className={withPictures ? styles['row'] : `${styles['row'] ?? ''} ${styles['plain'] ?? ''}`} aria-expanded={isOpen} onClick={onToggle}>
       <span className={styles['number']}>{rep.number}</span>
-      <Thumbnail repId={rep.id} />
+      {withPictures && <Thumbnail rep={rep} />}
       <span className={styles['who']}>
         {athlete !== null && <strong>{athlete.name}</strong>}
         <span>{START_NAMES[rep.start]}</span>
       </span>
-      <span className={styles['cue']}>{words}</span>
-      <Figure name="Hands" measure={rep.measures['time.toHands']} />
-      <Figure name="Mark" measure={rep.measures['mark.toHands']} />
+      {lead === null ? <span className={styles['still']}>{rep.clip === null ? 'By hand, no clip' : quietWords(findings)}</span> : <span className={styles['cue']}>{lead}</span>}
+      <Figure name="To hands" place="hands" measure={rep.measures['time.toHands']} />
+      <Figure name="Mark" place="mark" measure={rep.measures['mark.toHands']} />
       <span className={styles['signs']}>
         {rep.isStarred && <span className={styles['star']}>★<span className="visually-hidden"> starred</span></span>}
         {rep.hasPain && <span className={styles['pain']}>pain</span>}
@@ -59,11 +65,18 @@ function RepRow({ rep, athlete, isOpen, onToggle }: { readonly rep: Rep; readonl
   );
 }
 
+/** What a rep without a cue says, shorter than on its own screen. */
+function quietWords(findings: readonly Finding[]): string {
+  const has = (verdict: Finding['verdict']) => findings.some((finding) => finding.verdict === verdict);
+  if (has('too-close')) return 'Nothing surely off target';
+  return has('in-band') ? 'All that was measured is on target' : 'Nothing could be scored';
+}
+
 /** One figure with its name under it; a dash with the reason read aloud when it was not measured. */
-function Figure({ name, measure }: { readonly name: string; readonly measure: Measure | undefined }) {
+function Figure({ name, place, measure }: { readonly name: string; readonly place: 'hands' | 'mark'; readonly measure: Measure | undefined }) {
   const reason = measure === undefined ? 'not taken' : measure.measured ? null : WHY_WORDS[measure.why].short;
   return (
-    <span className={styles['figure']}>
+    <span className={`${styles['figure'] ?? ''} ${styles[place] ?? ''}`}>
       <span className={styles['value']}>
         {measure?.measured === true ? measure.value.toFixed(2) : '–'}
         {measure?.measured === true && <small> {measure.unit}</small>}
@@ -73,24 +86,38 @@ function Figure({ name, measure }: { readonly name: string; readonly measure: Me
   );
 }
 
-/** The stored still of a rep; an empty place when there is none. */
-function Thumbnail({ repId }: { readonly repId: string }) {
+/** The stored still of a rep, or its body line at the plant; an empty place when there is neither. */
+function Thumbnail({ rep }: { readonly rep: Rep }) {
   const records = useRecordsActions();
+  const isTracked = useRecords((state) => state.keptTracks.has(rep.id));
   const [url, setUrl] = useState<string | null>(null);
+  const [track, setTrack] = useState<PoseTrack | null>(null);
   useEffect(() => {
     let made: string | null = null;
     let isGone = false;
-    void records.thumbnailOf(repId).then((picture) => {
-      if (picture === null || isGone) return;
-      made = URL.createObjectURL(picture);
-      setUrl(made);
-    });
+    if (!isTracked) return;
+    const load = async () => {
+      const picture = await records.thumbnailOf(rep.id);
+      const stored = picture === null ? await records.analysisOf(rep.id) : null;
+      if (isGone) return;
+      if (picture !== null) {
+        made = URL.createObjectURL(picture);
+        setUrl(made);
+      } else setTrack(stored?.track ?? null);
+    };
+    void load();
     return () => {
       isGone = true;
       if (made !== null) URL.revokeObjectURL(made);
     };
-  }, [records, repId]);
-  return <span className={styles['thumb']}>{url !== null && <img src={url} alt="" />}</span>;
+  }, [records, rep.id, isTracked]);
+  const plant = rep.moments?.plant;
+  return (
+    <span className={styles['thumb']}>
+      {url !== null && <img src={url} alt="" />}
+      {url === null && track !== null && plant?.found === true && <BodyLine track={track} t={plant.t} lead={rep.lead} />}
+    </span>
+  );
 }
 
 function RepDetails({ rep }: { readonly rep: Rep }) {
