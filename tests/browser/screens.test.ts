@@ -42,25 +42,18 @@ describe('the demo clip from one click to the cue', () => {
     expect(await violations()).toEqual([]);
   });
 
-  it('cancel leaves the working screen within 0.3 s (promise F17), and the clip can be measured after all', async () => {
+  it('cancel leaves the working screen in the same task (promise F17: within 0.3 s), and the clip can be measured after all', async () => {
     await open.page.getByRole('button', { name: 'See an example' }).click();
     await open.page.getByRole('button', { name: 'Cancel' }).waitFor();
     await open.page.waitForFunction(() => document.querySelector('[role=progressbar]') !== null);
     expect(await violations()).toEqual([]);
-    const tookMs = await open.page.evaluate(
-      () =>
-        new Promise<number>((resolve) => {
-          const button = [...document.querySelectorAll('button')].find((each) => each.textContent === 'Cancel');
-          const from = performance.now();
-          new MutationObserver((_, observer) => {
-            if (document.querySelector('[role=alert]') === null) return;
-            observer.disconnect();
-            resolve(performance.now() - from);
-          }).observe(document.body, { childList: true, subtree: true });
-          button?.click();
-        }),
-    );
-    expect(tookMs).toBeLessThan(300);
+    // No stopwatch: a busy machine would fail it. Once the click's own task is over, the page has said so.
+    const isStopped = await open.page.evaluate(async () => {
+      [...document.querySelectorAll('button')].find((each) => each.textContent === 'Cancel')?.click();
+      await Promise.resolve();
+      return document.querySelector('[role=alert]') !== null && document.querySelector('[role=progressbar]') === null;
+    });
+    expect(isStopped).toBe(true);
     expect(await violations()).toEqual([]);
     await open.page.getByRole('button', { name: 'Measure it again' }).click();
   });
