@@ -22,9 +22,10 @@ export interface CameraPose {
  * picture kept: exact for a pin-hole camera and for points in the plane of travel.
  *
  * With u, v from the middle after removing roll and tilt: x = u / (cos ψ − (u/f) sin ψ), y = v cos ψ / (cos ψ − (u/f) sin ψ);
- * for a distant camera x = u / cos ψ, y = v. NaN for a point that no point of the plane in front of the camera shows.
+ * for a distant camera x = u / cos ψ, y = v. A point that lies `awayPx` square-on pixels behind the plane (negative: nearer
+ * to the camera) comes out where it stands along the run too. NaN for a point that no place before the camera shows.
  */
-export function squareOn(point: Point, pose: CameraPose): Point {
+export function squareOn(point: Point, pose: CameraPose, awayPx = 0): Point {
   const f = pose.focalPx;
   const middle = { x: pose.widthPx / 2, y: pose.heightPx / 2 };
   const [cosRoll, sinRoll] = cosSin(pose.rollDeg);
@@ -41,7 +42,10 @@ export function squareOn(point: Point, pose: CameraPose): Point {
   const v = (levelDown * f) / ahead;
   const share = cosYaw - (u / f) * sinYaw;
   if (!(ahead > 0 && share > 0)) return { x: NaN, y: NaN };
-  return { x: middle.x + u / share, y: middle.y + (v * cosYaw) / share };
+  // Seen from the camera's foot on the plane, places along the run and up grow with the distance: f cos ψ for the plane itself.
+  const farther = awayPx / (f * cosYaw);
+  const slant = (sinYaw + (u / f) * cosYaw) / share;
+  return { x: middle.x + u / share + awayPx * slant, y: middle.y + ((v * cosYaw) / share) * (1 + farther) };
 }
 
 /** The display point of a square-on point: the inverse of squareOn. NaN for a point behind the camera. */

@@ -21,16 +21,20 @@ export interface CameraView {
   /** Looking down positive; 0 where nothing tells. */
   readonly tiltDeg: number;
   readonly lens: Lens;
-  /** What the body alone says, not weighed against habit; null when it cannot tell. Warnings rest on it unless a mat tells. */
-  readonly byBody: OffSide | null;
+  /** What body and mat say, not weighed against habit; null when neither can tell. Warnings rest on it. */
+  readonly seen: OffSide | null;
   readonly source: CameraSource;
   readonly warning: CameraWarning;
 }
 
 /** People who mean to film side-on stand this far off, degrees, one standard deviation. Chosen, no source. */
 const AIM_SD_DEG = 6;
+/** Share of the angle seen from which on habit gives way. Chosen: from 10° on. */
+const HABIT_GIVES_WAY = 0.6;
 /** Phones held or propped level by eye are off by this, degrees, one standard deviation. Chosen, no source. */
 const LEVEL_SD_DEG = 1.5;
+/** Cameras held at hip height look up or down by this, degrees, one standard deviation. Chosen, no source. */
+const TILT_SD_DEG = 4;
 /** Limits of TOLERANCES.md (geometry CG-1 to CG-3): warn from 10°; lengths and speeds end at 20°, all angles at 30°. */
 const WARN_FROM_DEG = 10;
 const LENGTHS_UNTIL_DEG = 20;
@@ -48,29 +52,29 @@ export interface CameraFacts {
   readonly isMarked: boolean;
   /** Tangent of the angle below the horizon at which the floor under the athlete lies: (floor row − middle row) / focal length. */
   readonly floorBelow: number;
-  /** The whole pose out of a mat's corners: wins over everything else. */
-  readonly mat: { readonly yaw: Estimate; readonly roll: Estimate; readonly tiltDeg: number; readonly lens: Lens } | null;
+  /** What a mat's corners say beside that; `lens` then is what is believed of the lens already. */
+  readonly mat: { readonly yaw: Estimate; readonly tilt: Estimate } | null;
 }
 
 /** The camera's view out of everything known about it. */
 export function cameraView(facts: CameraFacts): CameraView {
-  if (facts.mat !== null) {
-    const { yaw, roll, tiltDeg, lens } = facts.mat;
-    const warning = warningOf(yaw.value, yaw.sd);
-    return { yawDeg: yaw.value, sdDeg: yaw.sd, rollDeg: roll.value, rollSdDeg: roll.sd, tiltDeg, lens, byBody: facts.body, source: 'mat', warning };
-  }
-  const yaw = believed(facts.body === null ? null : { value: facts.body.yawDeg, sd: facts.body.sdDeg }, AIM_SD_DEG);
+  const seen = weighed([
+    ...(facts.body === null ? [] : [{ value: facts.body.yawDeg, sd: facts.body.sdDeg }]),
+    ...(facts.mat === null ? [] : [facts.mat.yaw]),
+  ]);
+  // A camera that is surely far off was not aimed by habit: habit then pulls less.
+  const yaw = believed(seen, Math.max(AIM_SD_DEG, HABIT_GIVES_WAY * Math.abs(seen?.value ?? 0)));
   const roll = rollOf(facts, yaw);
   return {
     yawDeg: yaw.value,
     sdDeg: yaw.sd,
     rollDeg: roll.value,
     rollSdDeg: roll.sd,
-    tiltDeg: 0,
+    tiltDeg: facts.mat === null ? 0 : believed(facts.mat.tilt, TILT_SD_DEG).value,
     lens: facts.lens,
-    byBody: facts.body,
-    source: facts.isMarked ? 'marks' : facts.body === null ? 'unknown' : 'body',
-    warning: facts.body === null ? 'none' : warningOf(facts.body.yawDeg, facts.body.sdDeg),
+    seen: seen && { yawDeg: seen.value, sdDeg: seen.sd },
+    source: facts.mat !== null ? 'mat' : facts.isMarked ? 'marks' : facts.body === null ? 'unknown' : 'body',
+    warning: seen === null ? 'none' : warningOf(seen.value, seen.sd),
   };
 }
 
@@ -92,6 +96,13 @@ function rollOf(facts: CameraFacts, yaw: Estimate): Estimate {
   const below = Math.max(0, facts.floorBelow);
   const byYaw = degreesOf(Math.atan(-Math.tan(radiansOf(yaw.value)) * below));
   return believed({ value: facts.floorLine.value - byYaw, sd: Math.hypot(facts.floorLine.sd, yaw.sd * below) }, LEVEL_SD_DEG);
+}
+
+/** Independent pieces of evidence weighed by their sureness; null without any. */
+function weighed(pieces: readonly Estimate[]): Estimate | null {
+  if (pieces.length === 0) return null;
+  const weight = pieces.reduce((sum, { sd }) => sum + 1 / sd ** 2, 0);
+  return { value: pieces.reduce((sum, { value, sd }) => sum + value / sd ** 2, 0) / weight, sd: 1 / Math.sqrt(weight) };
 }
 
 /** Evidence weighed against what is usual (0 ± habitSd). */

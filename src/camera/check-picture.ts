@@ -167,7 +167,7 @@ function shakeNote({ background }: PictureQuality, legPx: number): PictureNote[]
 function cameraNotes({ camera }: Reading): PictureNote[] {
   const notes: PictureNote[] = [];
   const severity: Severity = camera.warning === 'off-side' ? 'hint' : 'poor';
-  const seen = camera.source === 'mat' || camera.byBody === null ? camera : camera.byBody;
+  const seen = camera.seen ?? camera;
   if (camera.warning !== 'none') notes.push({ kind: 'off-side', yawDeg: seen.yawDeg, sdDeg: seen.sdDeg, severity });
   if (Math.abs(camera.rollDeg) - camera.rollSdDeg > TIPPED_FROM_DEG) notes.push({ kind: 'tipped', rollDeg: camera.rollDeg, severity: 'hint' });
   return notes;

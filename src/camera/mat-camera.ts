@@ -9,7 +9,7 @@ import type { Lens } from './lens.ts';
 export interface MatCamera {
   readonly yaw: Estimate;
   readonly roll: Estimate;
-  readonly tiltDeg: number;
+  readonly tilt: Estimate;
   readonly lens: Lens;
   /** Lens height over the floor, metres. */
   readonly heightM: number;
@@ -36,7 +36,7 @@ export function cameraByMat(mat: FloorMat, lens: Lens, widthPx: number, heightPx
   return {
     yaw: { value: seen.yawDeg, sd: spread((one) => one.yawDeg) },
     roll: { value: seen.rollDeg, sd: spread((one) => one.rollDeg) },
-    tiltDeg: seen.tiltDeg,
+    tilt: { value: seen.tiltDeg, sd: spread((one) => one.tiltDeg) },
     lens: seen.lens,
     heightM: seen.heightM,
   };

@@ -4,7 +4,7 @@ import type { Point } from '../units/point.ts';
 import { degreesOf } from '../units/degrees.ts';
 import { cameraView, type CameraView } from './camera-view.ts';
 import { floorLineDeg } from './floor-line.ts';
-import { TAP_SD, type FloorMarks, type FloorTaps } from './floor-scale.ts';
+import { marksOnMat, TAP_SD, type FloorMarks, type FloorTaps } from './floor-scale.ts';
 import type { Estimate } from './growth-cue.ts';
 import type { Lens } from './lens.ts';
 import { cameraByMat } from './mat-camera.ts';
@@ -14,22 +14,24 @@ import { offSideByBody } from './off-side.ts';
 const BEFORE_HANDS_S = 0.1;
 
 /** How the camera stood to the run, from what the user tapped on the floor and from the athlete's body. */
-export function seeCamera(rep: Rep, widthPx: number, heightPx: number, lens: Lens, taps?: FloorTaps): CameraView {
+export function seeCamera(rep: Rep, widthPx: number, heightPx: number, usual: Lens, taps?: FloorTaps): CameraView {
   const { plant, hands } = rep.moments;
   const end = rep.body.times[rep.body.times.length - 1] ?? 0;
   const handsS = hands.found ? hands.t - BEFORE_HANDS_S : plant.found ? plant.t : end;
+  const mat = taps?.kind === 'mat' ? cameraByMat(taps, usual, widthPx, heightPx) : null;
+  const lens = mat?.lens ?? usual;
   const body = offSideByBody({
     body: rep.body, direction: rep.direction.value, legPx: rep.legPx, widthPx, lens,
     plantS: plant.found ? plant.t : handsS, handsS,
   });
-  const mat = taps?.kind === 'mat' ? cameraByMat(taps, lens, widthPx, heightPx) : null;
-  const marks = taps?.kind === 'marks' ? taps : null;
+  const marks = taps === undefined ? null : taps.kind === 'marks' ? taps : marksOnMat(taps, feetOnFloor(rep));
+  const row = marks === null ? rep.floorY : (marks.a.y + marks.b.y) / 2;
   return cameraView({
     lens,
     body,
     floorLine: marks === null ? lineOfFeet(rep) : lineOfMarks(marks, heightPx),
     isMarked: marks !== null,
-    floorBelow: (rep.floorY - heightPx / 2) / lens.focalPx,
+    floorBelow: (row - heightPx / 2) / lens.focalPx,
     mat,
   });
 }

@@ -1,22 +1,35 @@
-import { BODY_JOINTS, midPath, type BodyTrack, type Limbs, type Path } from '../pose/body-track.ts';
-import type { Direction } from '../starts/start.ts';
+import { BODY_JOINTS, midPath, type BodyJoint, type BodyTrack, type Limbs, type Path } from '../pose/body-track.ts';
+import type { Direction, Side } from '../starts/start.ts';
 import { squareOn, type CameraPose } from './camera-pose.ts';
+import { HALF_WIDTH_LEG } from './width-cue.ts';
 
-/** The joint paths as a level camera straight across the run would have seen them; still in the athlete's frame of travel. */
-export function squareBody(body: BodyTrack, direction: Direction, pose: CameraPose): BodyTrack {
+/**
+ * The joint paths as a level camera straight across the run would have seen them; still in the athlete's frame of travel.
+ * Left and right limbs lie half a body's width before and behind the plane of travel (`widthShare` of the usual width, 1
+ * unless said): seen at a slant, that alone shifts them along the run.
+ */
+export function squareBody(body: BodyTrack, direction: Direction, pose: CameraPose, legPx: number, widthShare = 1): BodyTrack {
   const toDisplay = direction === 'right-to-left' ? -1 : 1;
-  const square = (path: Path): Path => {
+  const square = (path: Path, awayPx: number): Path => {
     const x = new Float64Array(path.x.length);
     const y = new Float64Array(path.y.length);
     for (let i = 0; i < x.length; i++) {
-      const point = squareOn({ x: toDisplay * path.x[i]!, y: path.y[i]! }, pose);
+      const point = squareOn({ x: toDisplay * path.x[i]!, y: path.y[i]! }, pose, awayPx);
       x[i] = toDisplay * point.x;
       y[i] = point.y;
     }
     return { ...path, x, y };
   };
-  const limbs = (side: Limbs): Limbs => Object.fromEntries(BODY_JOINTS.map((joint) => [joint, square(side[joint])])) as unknown as Limbs;
-  const left = limbs(body.left);
-  const right = limbs(body.right);
+  const limbs = (side: Side): Limbs => Object.fromEntries(BODY_JOINTS.map((joint) => [
+    joint, square(body[side][joint], awayLeg(joint, side, direction) * legPx * widthShare),
+  ])) as unknown as Limbs;
+  const left = limbs('left');
+  const right = limbs('right');
   return { times: body.times, left, right, hipMid: midPath(left.hip, right.hip), shoulderMid: midPath(left.shoulder, right.shoulder) };
+}
+
+/** How far behind the plane of travel a joint lies while the athlete faces along the run, leg lengths: an athlete who runs to the right of the picture has the left side away from the camera. */
+export function awayLeg(joint: BodyJoint, side: Side, direction: Direction): number {
+  const isAway = (side === 'left') === (direction === 'left-to-right');
+  return (isAway ? 1 : -1) * HALF_WIDTH_LEG[joint];
 }

@@ -1,4 +1,4 @@
-import type { BodyTrack } from '../pose/body-track.ts';
+import type { BodyJoint, BodyTrack } from '../pose/body-track.ts';
 import { medianOf } from '../signal/spread.ts';
 import type { Estimate } from './growth-cue.ts';
 
@@ -23,6 +23,10 @@ const PAIRS: readonly Pair[] = [
   { joint: 'hip', widthLeg: 0.24, widthSdLeg: 0.03, errorLeg: 0.04, twistSdDeg: 4 },
   { joint: 'shoulder', widthLeg: 0.37, widthSdLeg: 0.06, errorLeg: 0.03, twistSdDeg: 6 },
 ];
+/** Half the distance between left and right, leg lengths: arms as wide as the shoulders, legs from the hips' width down to a usual step width of about 0.11 m (from memory, not checked; the rendered bodies walk alike). */
+export const HALF_WIDTH_LEG: Readonly<Record<BodyJoint, number>> = {
+  ear: 0.08, shoulder: 0.185, elbow: 0.185, wrist: 0.185, hip: 0.12, knee: 0.1, ankle: 0.07, heel: 0.07, toe: 0.05,
+};
 /** A trunk that leans more is not used: its sides separate by other ways. Chosen. */
 const UPRIGHT_WITHIN_DEG = 60;
 

@@ -5,11 +5,10 @@ import type { Moment, MomentId, Source } from '../phases/moment.ts';
 import type { Path } from '../pose/body-track.ts';
 import { frameNear } from '../pose/frame-near.ts';
 import { localFit } from '../signal/local-fit.ts';
-import { otherSide, type Side } from '../starts/start.ts';
+import { otherSide } from '../starts/start.ts';
 import { measuresOf } from '../tolerances/applies.ts';
 import type { Point } from '../units/point.ts';
 import type { WhyNot } from '../units/why-not.ts';
-import { inPlaneX } from './side-depth.ts';
 import { jointAt, jointOver, UNSTATED_SD_LEG, type JointAt } from './joint-at.ts';
 import type { Measure, MeasureId, Measures, MeasureUnit } from './measure.ts';
 
@@ -53,13 +52,13 @@ function measureOne(id: MeasureId, rep: Rep, context: MeasureContext): Measure {
     case 'set.passeThigh': return inSet(rep, context, (at) => thigh(at, lead.hip, lead.knee));
     case 'set.trunkLean': return inSet(rep, context, (at) => lean(at, rep));
     case 'set.armsBehind': return inSet(rep, context, (at) => armsBehind(at, rep));
-    case 'set.lungeRatio': return inSet(rep, context, (at) => lunge(at, rep, context), 'leg');
+    case 'set.lungeRatio': return inSet(rep, context, (at) => lunge(at, rep), 'leg');
     case 'passe.knee': return atMoment(rep, context, 'passe', (at) => knee(at, lead));
     case 'passe.thigh': return atMoment(rep, context, 'passe', (at) => thigh(at, lead.hip, lead.knee));
     case 'launch.trunkLean': return atMoment(rep, context, 'launch', (at) => lean(at, rep));
     case 'launch.pushKnee': return atMoment(rep, context, 'launch', (at) => knee(at, other));
     case 'launch.hipSpeed': return hipSpeed(rep, context);
-    case 'plant.lungeRatio': return atMoment(rep, context, 'plant', (at) => lunge(at, rep, context), 'leg');
+    case 'plant.lungeRatio': return atMoment(rep, context, 'plant', (at) => lunge(at, rep), 'leg');
     case 'plant.trunkLean': return atMoment(rep, context, 'plant', (at) => lean(at, rep));
     case 'plant.frontKnee': return atMoment(rep, context, 'plant', (at) => knee(at, lead));
     case 'kick.split': return atMoment(rep, context, 'hands', (at) => split(at, rep));
@@ -70,8 +69,8 @@ function measureOne(id: MeasureId, rep: Rep, context: MeasureContext): Measure {
     case 'time.toHands': return between(rep.moments.firstMove, rep.moments.hands, context.isTimeKnown);
     case 'steps.count': return stepCount(rep);
     case 'steps.firstLeg': return firstLeg(rep);
-    case 'steps.length[1]': return stepLength(rep, 0, context);
-    case 'steps.length[2]': return stepLength(rep, 1, context);
+    case 'steps.length[1]': return stepLength(rep, 0);
+    case 'steps.length[2]': return stepLength(rep, 1);
     case 'steps.time[1]': return stepTime(rep, 0, context.isTimeKnown);
     case 'steps.time[2]': return stepTime(rep, 1, context.isTimeKnown);
     case 'mark.toHands': return markToHands(rep, context);
@@ -123,10 +122,10 @@ function lean(at: Reader, rep: Rep): Angle {
   }));
 }
 
-/** Ankle-to-ankle distance along the floor over leg length. */
-function lunge(at: Reader, rep: Rep, context: MeasureContext): Angle {
+/** Ankle-to-ankle distance along the floor over leg length; the rep's feet were put into the plane of travel by squareRep. */
+function lunge(at: Reader, rep: Rep): Angle {
   return withJoints(at, [rep.body.left.ankle, rep.body.right.ankle], ([l, r]) => {
-    const span = Math.abs(inPlaneX(l!.x, 'left', rep, context.widthPx, context.heightPx) - inPlaneX(r!.x, 'right', rep, context.widthPx, context.heightPx));
+    const span = Math.abs(l!.x - r!.x);
     return { value: span / rep.legPx, sd: ratioSd(span, rep.legPx, Math.hypot(l!.sd, r!.sd), LEG_RELATIVE_SD * rep.legPx) };
   });
 }
@@ -272,13 +271,12 @@ function firstLeg(rep: Rep): Measure {
 }
 
 /** Distance from where the foot before stood to where this one lands, over leg length. */
-function stepLength(rep: Rep, n: number, context: MeasureContext): Measure {
+function stepLength(rep: Rep, n: number): Measure {
   const step = rep.steps[n];
   if (step === undefined) return { measured: false, why: 'moment-not-found' };
   const before = n > 0 ? rep.steps[n - 1] : rep.contacts.filter((contact) => contact.foot !== step.foot && contact.on < step.t).map(({ foot, ankleX }) => ({ foot, xPx: ankleX })).at(-1);
   if (before === undefined || !Number.isFinite(before.xPx)) return { measured: false, why: 'moment-not-found' };
-  const inPlane = (foot: Side, x: number): number => inPlaneX(x, foot, rep, context.widthPx, context.heightPx);
-  const span = inPlane(step.foot, step.xPx) - inPlane(before.foot, before.xPx);
+  const span = step.xPx - before.xPx;
   const joint = jointAt(rep.body, rep.body[step.foot].ankle, step.t, rep.legPx);
   const sd = ratioSd(span, rep.legPx, Math.SQRT2 * (joint?.sd ?? UNSTATED_SD_LEG * rep.legPx), LEG_RELATIVE_SD * rep.legPx);
   return sd === null ? { measured: false, why: 'low-confidence' } : figure(span / rep.legPx, sd, 'leg', step.t, rep, 'detected');

@@ -1,0 +1,250 @@
+import { readFileSync } from 'node:fs';
+import { describe, expect, test } from 'vitest';
+import { cameraView, floorLineDeg, offSideByBody, usualLens, type CameraFacts, type FloorTaps, type OffSide } from '../../src/camera/index.ts';
+import { bodyTrack } from '../../src/pose/body-track.ts';
+import { legLengthPx } from '../../src/pose/body-scale.ts';
+import { LANDMARK_COUNT, LANDMARK_INDEX, LANDMARKS, type LandmarkName } from '../../src/pose/landmarks.ts';
+import type { PoseTrack } from '../../src/pose/pose-track.ts';
+import { readClip } from '../../src/reading/read-clip.ts';
+import type { Measure } from '../../src/shapes/measure.ts';
+import type { Direction } from '../../src/starts/start.ts';
+import { pinHole, show, type PinHole, type Place } from '../support/pin-hole.ts';
+import { readTruthFile } from '../support/read-truth-file.ts';
+import { truthTrack } from '../support/truth-reading.ts';
+
+const LEG_M = 0.8;
+
+/** A stick figure with legs swinging and hips and shoulders 0.24 and 0.37 legs wide, filmed while it runs 3 m. */
+function filmedRun(camera: PinHole, direction: Direction, random: () => number = () => 0, jitterLeg = 0, biasLeg = 0): PoseTrack {
+  const frames = 60;
+  const track = emptyTrack(frames);
+  const forward = direction === 'left-to-right' ? 1 : -1;
+  const legPx = (LEG_M * camera.focalPx) / Math.hypot(camera.at[0], camera.at[2]);
+  const bias = LANDMARKS.map(() => ({ x: biasLeg * legPx * random(), y: biasLeg * legPx * random() }));
+  for (let i = 0; i < frames; i++) {
+    const x = forward * (-1.5 + (3 * i) / frames);
+    const put = (name: LandmarkName, at: Place): void => {
+      const k = LANDMARK_INDEX[name];
+      const p = show(camera, at);
+      track.xy[(i * LANDMARK_COUNT + k) * 2] = p.x + bias[k]!.x + jitterLeg * legPx * random();
+      track.xy[(i * LANDMARK_COUNT + k) * 2 + 1] = p.y + bias[k]!.y + jitterLeg * legPx * random();
+      track.score[i * LANDMARK_COUNT + k] = 1;
+    };
+    for (const side of ['left', 'right'] as const) {
+      // The athlete's left is away from the camera when running to the right of the picture.
+      const away = (side === 'left' ? -1 : 1) * forward;
+      const swing = 0.4 * Math.sin(i / 4 + (side === 'left' ? 0 : Math.PI));
+      const hip: Place = [x, 0.95, (away * 0.24 * LEG_M) / 2];
+      const knee: Place = [x + forward * (LEG_M / 2) * Math.sin(swing), 0.95 - (LEG_M / 2) * Math.cos(swing), hip[2]];
+      put(`${side}Hip`, hip);
+      put(`${side}Knee`, knee);
+      put(`${side}Ankle`, [knee[0] - forward * 0.1, knee[1] - Math.sqrt((LEG_M / 2) ** 2 - 0.01), hip[2]]);
+      put(`${side}Shoulder`, [x + forward * 0.1, 1.45, (away * 0.37 * LEG_M) / 2]);
+    }
+  }
+  return track;
+}
+
+function emptyTrack(frames: number): PoseTrack {
+  return {
+    times: Float64Array.from({ length: frames }, (_, i) => i / 60), widthPx: 1280, heightPx: 720,
+    xy: new Float32Array(frames * LANDMARK_COUNT * 2).fill(NaN), score: new Float32Array(frames * LANDMARK_COUNT),
+    sd: new Float32Array(frames * LANDMARK_COUNT).fill(NaN), model: 'drawn', backend: 'none',
+  };
+}
+
+function offSide(track: PoseTrack, direction: Direction, focalPx: number): OffSide | null {
+  const body = bodyTrack(track, direction);
+  return offSideByBody({ body, direction, legPx: legLengthPx(body), widthPx: 1280, lens: { focalPx, relativeSd: 0.02 }, plantS: 9, handsS: 9 });
+}
+
+const camera = (yawDeg: number, rollDeg = 0): PinHole => pinHole({ yawDeg, tiltDeg: 0, rollDeg, distanceM: 5, heightM: 1, focalPx: 1100 });
+
+describe('the camera’s yaw out of the body', () => {
+  test.each([-25, -12, -5, 0, 5, 12, 25])('a drawn runner filmed at %i° is read within 1.5°, both ways of running (legs out of the plane by half a hip’s width)', (yawDeg) => {
+    for (const direction of ['left-to-right', 'right-to-left'] as const) {
+      expect(Math.abs(offSide(filmedRun(camera(yawDeg), direction), direction, 1100)!.yawDeg - yawDeg)).toBeLessThan(1.5);
+    }
+  });
+  test('landmarks off by 0.03 legs a clip and 0.015 a frame: the stated 95 % holds the truth in 88 % or more of 120 clips, and the middle error is under 6°', () => {
+    const random = normal(3);
+    const errors: number[] = [];
+    let inside = 0;
+    for (let n = 0; n < 120; n++) {
+      const yawDeg = -14 + (28 * n) / 119;
+      const direction = n % 2 === 0 ? 'left-to-right' : 'right-to-left';
+      const found = offSide(filmedRun(camera(yawDeg), direction, random, 0.015, 0.03), direction, 1100)!;
+      errors.push(Math.abs(found.yawDeg - yawDeg));
+      if (Math.abs(found.yawDeg - yawDeg) < 1.96 * found.sdDeg) inside += 1;
+    }
+    expect(inside).toBeGreaterThanOrEqual(106);
+    expect(errors.sort((a, b) => a - b)[60]).toBeLessThan(6);
+  });
+  test('without hips and shoulders, and without travel, it cannot tell', () => {
+    expect(offSide(emptyTrack(30), 'left-to-right', 1100)).toBeNull();
+  });
+});
+
+const facts = (change: Partial<CameraFacts>): CameraFacts => ({ lens: usualLens(1280, 720), body: null, floorLine: null, isMarked: false, floorBelow: 0.25, mat: null, ...change });
+
+describe('what is believed of the camera', () => {
+  test('without evidence: straight on, as people aim, ± 6°, and no warning', () => {
+    expect(cameraView(facts({}))).toMatchObject({ yawDeg: 0, sdDeg: 6, rollDeg: 0, rollSdDeg: 1.5, source: 'unknown', warning: 'none' });
+  });
+  test('evidence of 9° ± 6° against a habit of 0° ± 6° is believed half: 4.5° ± 4.2°; 30° ± 3° is believed to 29.2°, as habit gives way', () => {
+    expect(cameraView(facts({ body: { yawDeg: 30, sdDeg: 3 } })).yawDeg).toBeCloseTo((30 * 18 ** 2) / (18 ** 2 + 3 ** 2), 9);
+    const view = cameraView(facts({ body: { yawDeg: 9, sdDeg: 6 } }));
+    expect(view.yawDeg).toBeCloseTo(4.5, 9);
+    expect(view.sdDeg).toBeCloseTo(6 / Math.SQRT2, 9);
+    expect(view.source).toBe('body');
+  });
+  test.each([
+    [9.9, 1, 'none'], [10, 4, 'off-side'], [10, 5.2, 'none'], [25, 2.5, 'lengths-refused'], [25, 2.6, 'off-side'], [-25, 2.5, 'lengths-refused'], [40, 5, 'all-refused'], [40, 5.2, 'lengths-refused'],
+  ] as const)('%d° ± %d° gives %s: warned from 10° when surely off, refused above 20 and 30° only when surely above', (yawDeg, sdDeg, warning) => {
+    expect(cameraView(facts({ body: { yawDeg, sdDeg } })).warning).toBe(warning);
+  });
+  test('a body that says 8° ± 4° and a mat that says 4° ± 4° together say 6° ± 2.8°', () => {
+    const view = cameraView(facts({ body: { yawDeg: 8, sdDeg: 4 }, mat: { yaw: { value: 4, sd: 4 }, tilt: { value: 5, sd: 3 } } }));
+    expect(view.seen?.yawDeg).toBeCloseTo(6, 9);
+    expect(view.seen?.sdDeg).toBeCloseTo(4 / Math.SQRT2, 9);
+    expect(view.tiltDeg).toBeCloseTo((5 * 16) / (16 + 9), 9);
+    expect(view.source).toBe('mat');
+  });
+  test('a floor line that slopes only because the camera is off side-on is no roll: −tan ψ · height / distance', () => {
+    const yawDeg = 10;
+    const slope = (-Math.atan(Math.tan((yawDeg * Math.PI) / 180) * 0.25) * 180) / Math.PI;
+    const view = cameraView(facts({ body: { yawDeg, sdDeg: 0.01 }, floorLine: { value: slope, sd: 0.1 } }));
+    expect(Math.abs(view.rollDeg)).toBeLessThan(0.01);
+  });
+});
+
+describe('the floor line out of standing feet', () => {
+  const contact = (foot: 'left' | 'right', ankleX: number, floorY: number) => ({ foot, on: 0, onSd: 0, off: 1, ankleX, floorY });
+  test('feet on a line that drops 1 px in 50 to the right slope by 1.146°, mirrored too; the nearer foot may stand 4 px lower', () => {
+    for (const sign of [1, -1] as const) {
+      const contacts = [100, 260, 420, 580].map((x, i) => contact(i % 2 === 0 ? 'left' : 'right', sign * x, 500 + x / 50 + (i % 2 === 0 ? 4 : 0)));
+      const line = floorLineDeg(contacts, sign, 160)!;
+      // The left feet stand further left on the whole, so the 4 px leak into the slope by what the spread of 0.07 legs allows.
+      expect(Math.abs(line.value - 1.146)).toBeLessThan(0.2);
+      expect(line.sd).toBeGreaterThan(0.3);
+    }
+  });
+  test('one place, or feet closer than 0.8 legs, tell nothing', () => {
+    expect(floorLineDeg([contact('left', 100, 500)], 1, 160)).toBeNull();
+    expect(floorLineDeg([contact('left', 100, 500), contact('right', 200, 510)], 1, 160)).toBeNull();
+  });
+});
+
+describe('readings and the camera', () => {
+  const name = 'sprint-lunge-good';
+  const truth = readTruthFile(name);
+  const whole = JSON.parse(readFileSync(new URL(`../../fixtures/clips/${name}.truth.json`, import.meta.url), 'utf8')) as {
+    camera: { focal_px: number; position_m: Place; rotation_cam_to_world_rowmajor: number[] };
+    frames: { t: number; kp3d: Record<string, Place> }[];
+  };
+  const m = whole.camera.rotation_cam_to_world_rowmajor;
+  const column = (k: number): Place => [m[k]!, m[3 + k]!, m[6 + k]!];
+  const pin: PinHole = { at: whole.camera.position_m, right: column(0), up: column(1), back: column(2), focalPx: whole.camera.focal_px, widthPx: 1280, heightPx: 720 };
+  const known = { timeBase: { kind: 'known' } } as const;
+  const read = (track: PoseTrack, floor?: FloorTaps, heightM?: number) => readClip({ track, clip: known }, { ...(floor ? { floor } : {}), ...(heightM ? { heightM } : {}) });
+  const value = (measure: Measure | undefined): number => (measure?.measured ? measure.value : NaN);
+  const middleX = whole.camera.position_m[0];
+  const toRight = Math.sign(pin.right[0]);
+
+  test('a side-on clip: yaw within its own 95 % of 0, no warning, measures as measured', () => {
+    const { camera: view } = read(truthTrack(truth));
+    expect(Math.abs(view.yawDeg)).toBeLessThan(1.96 * view.sdDeg);
+    expect(view.warning).toBe('none');
+    expect(Math.abs(view.rollDeg)).toBeLessThan(1);
+  });
+  test('two marks 1.5 m apart give mark.toHands and the lunge in metres as the truth has them, within 4 % (usual lens, feet off the line)', () => {
+    const marks: FloorTaps = { kind: 'marks', a: show(pin, [middleX - toRight * 0.9, 0, 0]), b: show(pin, [middleX + toRight * 0.6, 0, 0]), apartM: 1.5 };
+    const reading = read(truthTrack(truth), marks);
+    const first = whole.frames[0]!.kp3d;
+    const hands = whole.frames.find((frame) => frame.t >= truth.events.hand1.s)!.kp3d;
+    const toe = Math.max(first['toeL']![0], first['toeR']![0]);
+    const hand = hands['wristL']![1] < hands['wristR']![1] ? hands['wristL']![0] : hands['wristR']![0];
+    expect(value(reading.measures['mark.toHands']) / Math.abs(hand - toe)).toBeGreaterThan(0.96);
+    expect(value(reading.measures['mark.toHands']) / Math.abs(hand - toe)).toBeLessThan(1.04);
+    const lunge = reading.lengthsM['plant.lungeRatio']!;
+    const lungeM = truth.measures.lunge.length_leg * truth.person.leg_m;
+    expect(Math.abs(lunge.valueM / lungeM - 1)).toBeLessThan(0.04);
+    expect(lunge.ci95[0]).toBeLessThan(lungeM);
+    expect(lunge.ci95[1]).toBeGreaterThan(lungeM);
+    expect(reading.camera.source).toBe('marks');
+  });
+  test('a mat of 2 × 1 m agrees with the marks within 3 % and gives the camera: source mat, yaw within 2° of 0', () => {
+    const toCamera = Math.sign(pin.at[2]);
+    const corner = (along: number, near: number): Place => [middleX + toRight * along, 0, toCamera * near];
+    const mat: FloorTaps = {
+      kind: 'mat', alongM: 2, acrossM: 1,
+      nearLeft: show(pin, corner(-1, 0.5)), nearRight: show(pin, corner(1, 0.5)), farRight: show(pin, corner(1, -0.5)), farLeft: show(pin, corner(-1, -0.5)),
+    };
+    const marks: FloorTaps = { kind: 'marks', a: show(pin, corner(-1, 0)), b: show(pin, corner(1, 0)), apartM: 2 };
+    const [byMat, byMarks] = [read(truthTrack(truth), mat), read(truthTrack(truth), marks)];
+    expect(value(byMat.measures['mark.toHands']) / value(byMarks.measures['mark.toHands'])).toBeGreaterThan(0.97);
+    expect(value(byMat.measures['mark.toHands']) / value(byMarks.measures['mark.toHands'])).toBeLessThan(1.03);
+    expect(byMat.camera.source).toBe('mat');
+    expect(Math.abs(byMat.camera.yawDeg)).toBeLessThan(2);
+  });
+  test('without a scale there are no metres; height alone gives some', () => {
+    expect(read(truthTrack(truth)).lengthsM).toEqual({});
+    expect(read(truthTrack(truth), undefined, 1.58).lengthsM['plant.lungeRatio']?.valueM).toBeGreaterThan(0.5);
+  });
+  test('the same body filmed 10° off: the lunge comes nearer to the truth than the pixels say, and a mat brings it within 0.03 legs', () => {
+    const off = turned(10);
+    const track = filmed(off);
+    const mat: FloorTaps = { kind: 'mat', alongM: 2, acrossM: 1, ...corners(off) };
+    const raw = value(readClip({ track, clip: known }).measures['plant.lungeRatio']);
+    const byMat = value(read(track, mat).measures['plant.lungeRatio']);
+    const { length_leg: true_ } = truth.measures.lunge;
+    expect(Math.abs(byMat - true_)).toBeLessThan(0.03);
+    expect(Math.abs(byMat - true_)).toBeLessThanOrEqual(Math.abs(raw - true_) + 0.005);
+  });
+  test('filmed 33° off with a mat on the floor (lens known to 20 % only), lengths and speeds are refused and angles stay; at 50° angles go too, times never', () => {
+    for (const [yawDeg, warning] of [[33, 'lengths-refused'], [50, 'all-refused']] as const) {
+      const off = turned(yawDeg);
+      const mat: FloorTaps = { kind: 'mat', alongM: 2, acrossM: 1, ...corners(off) };
+      const { measures, camera: view } = read(filmed(off), mat);
+      expect(view.warning).toBe(warning);
+      expect(Math.abs(view.yawDeg - yawDeg)).toBeLessThan(5);
+      // A slanted view may hide a moment first, so the reason is checked where the figure could be read: the lunge.
+      expect(measures['plant.lungeRatio']?.measured).toBe(false);
+      expect(measures['launch.hipSpeed']?.measured).toBe(false);
+      expect(Object.values(measures)).toContainEqual({ measured: false, why: 'camera-off-side' });
+      const angle = measures['set.backKnee']!;
+      expect(angle.measured).toBe(warning === 'lengths-refused');
+      expect(measures['time.toHands']?.measured).toBe(true);
+    }
+  });
+
+  /** The truth's own body in front of a camera turned about the middle of the run. */
+  function turned(yawDeg: number): PinHole {
+    const one = pinHole({ yawDeg, tiltDeg: 3, rollDeg: 0, distanceM: 5, heightM: 1.1, focalPx: 1100 });
+    return one;
+  }
+  function placed([x, y, z]: Place): Place {
+    // The truth runs along its own x; here the middle of its run is x = 0 and the camera is on the side of z > 0.
+    const toCamera = Math.sign(pin.at[2]);
+    return [toRight * (x - middleX), y, toCamera * z];
+  }
+  function filmed(off: PinHole): PoseTrack {
+    const seen = { ...truth, frames: whole.frames.map((frame) => ({ t: frame.t, kp2d: Object.fromEntries(Object.entries(frame.kp3d).map(([joint, at]) => {
+      const p = show(off, placed(at));
+      return [joint, [p.x, p.y, 2]];
+    })) })) } as unknown as typeof truth;
+    return truthTrack(seen);
+  }
+  function corners(off: PinHole) {
+    return { nearLeft: show(off, [-1, 0, 0.5]), nearRight: show(off, [1, 0, 0.5]), farRight: show(off, [1, 0, -0.5]), farLeft: show(off, [-1, 0, -0.5]) };
+  }
+});
+
+function normal(seed: number): () => number {
+  let state = seed;
+  const uniform = (): number => {
+    state = (state * 1103515245 + 12345) % 2147483648;
+    return (state + 0.5) / 2147483648;
+  };
+  return () => Math.sqrt(-2 * Math.log(uniform())) * Math.cos(2 * Math.PI * uniform());
+}
