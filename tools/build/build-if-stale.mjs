@@ -22,6 +22,8 @@ export function buildIfStale() {
   if (built !== undefined && built.mtimeMs >= changed) return;
   const build = spawnSync(process.execPath, [join(ROOT, 'node_modules', 'vite', 'bin', 'vite.js'), 'build', '--logLevel', 'warn'], {
     cwd: ROOT,
+    // A test run sets NODE_ENV to "test", and the bundler would keep it: the page would be built for development.
+    env: { ...process.env, NODE_ENV: 'production' },
     stdio: ['ignore', 'inherit', 'inherit'],
   });
   if (build.status !== 0) throw new Error('the build failed');
