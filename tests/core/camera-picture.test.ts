@@ -1,0 +1,157 @@
+import { describe, expect, test } from 'vitest';
+import { checkPicture, preCheck, type PictureFault, type PictureNote } from '../../src/camera/index.ts';
+import type { PictureQuality } from '../../src/clip/picture-quality.ts';
+import { qualityWords } from '../../src/cues/index.ts';
+import { LANDMARK_COUNT, LANDMARK_INDEX, LANDMARKS, type LandmarkName } from '../../src/pose/landmarks.ts';
+import type { PoseTrack } from '../../src/pose/pose-track.ts';
+import type { PersonSighting, Reading } from '../../src/reading/reading.ts';
+import { readClip } from '../../src/reading/read-clip.ts';
+import { readTruthFile } from '../support/read-truth-file.ts';
+import { truthTrack } from '../support/truth-reading.ts';
+
+const track = truthTrack(readTruthFile('sprint-lunge-good'));
+const reading = readClip({ track, clip: { timeBase: { kind: 'known' } } });
+const good: PictureQuality = { athleteHeightPx: 400, brightness: 0.4, sharpness: 0.18 };
+const check = (change: { quality?: Partial<PictureQuality>; fps?: number; people?: PersonSighting[]; track?: PoseTrack; reading?: Partial<Reading> }): PictureNote[] =>
+  checkPicture(
+    { track: change.track ?? track, people: change.people ?? [], quality: { ...good, ...change.quality }, clip: { fps: { median: change.fps ?? 60 } } },
+    { ...reading, ...change.reading },
+  );
+const timeOf = (id: 'firstMove' | 'hands'): number => {
+  const moment = reading.moments[id];
+  return moment.found ? moment.t : NaN;
+};
+
+describe('notes on the pictures', () => {
+  test('a good clip at 60 pictures a second has none', () => {
+    expect(check({})).toEqual([]);
+  });
+  test.each([[205, null], [204, 'hint'], [120, 'hint'], [119, 'poor']] as const)('an athlete of %d px: %s (205 wanted, below 120 two pixels turn a thigh by 4°)', (athleteHeightPx, severity) => {
+    const notes = check({ quality: { athleteHeightPx } });
+    expect(notes.map((note) => note.severity)).toEqual(severity === null ? [] : [severity]);
+  });
+  test('the limit of 120 px is where 2 px turn a thigh of 0.245 heights by 3.9°', () => {
+    expect((Math.atan(2 / (0.245 * 120)) * 180) / Math.PI).toBeCloseTo(3.9, 1);
+  });
+  test('luma 0.15 passes, 0.12 is dim, 0.05 dark; unknown says nothing', () => {
+    expect([0.15, 0.12, 0.05, null].map((brightness) => check({ quality: { brightness } })[0]?.severity)).toEqual([undefined, 'hint', 'poor', undefined]);
+  });
+  test('60 pictures a second pass, 50 are few, 25 too few; 30 shown of a clip slowed 4 times are 120', () => {
+    expect([60, 50, 25].map((fps) => check({ fps })[0]?.severity)).toEqual([undefined, 'hint', 'poor']);
+    expect(check({ fps: 30, reading: { timeBase: { kind: 'slowed', factor: 4 } } })).toEqual([]);
+  });
+  test('half the sharpness left in the fastest frames is a hint, a third poor, all of it nothing', () => {
+    const moving = track.times.map((t) => (t > timeOf('firstMove') ? 1 : 0));
+    const left = (share: number): Float32Array => Float32Array.from(moving, (fast) => (fast === 1 ? 0.2 * share : 0.2));
+    for (const [share, severity] of [[0.5, 'hint'], [0.33, 'poor'], [1, undefined]] as const) {
+      const [note] = check({ quality: { sharpnessByFrame: left(share) } });
+      expect(note?.severity).toBe(severity);
+      if (note?.kind === 'blurred') expect(note.shareLeft).toBeCloseTo(share, 5);
+    }
+  });
+  test('nowhere crisp is out of focus', () => {
+    expect(check({ quality: { sharpness: 0.05 } })).toMatchObject([{ kind: 'soft', severity: 'hint' }]);
+  });
+  test('wrists 5 px left of the picture at the hands are named, with the moment', () => {
+    const xy = track.xy.slice();
+    track.times.forEach((t, i) => {
+      if (Math.abs(t - timeOf('hands')) < 0.05) xy[(i * LANDMARK_COUNT + LANDMARK_INDEX.leftWrist) * 2] = -5;
+    });
+    expect(check({ track: { ...track, xy } })).toMatchObject([{ kind: 'cropped', parts: ['hands'], moments: ['hands'], severity: 'poor' }]);
+  });
+  test('someone who covers 20 % of the athlete during the start is a hint, 50 % poor, and nobody minds before it', () => {
+    const seen = (t: number, share: number): PersonSighting[] => [
+      { t, box: { x: 100, y: 100, width: 100, height: 300 }, isAthlete: true },
+      { t, box: { x: 200 - 100 * share, y: 50, width: 200, height: 400 }, isAthlete: false },
+    ];
+    const during = (timeOf('firstMove') + timeOf('hands')) / 2;
+    expect(check({ people: seen(during, 0.2) })).toMatchObject([{ kind: 'person-crossing', severity: 'hint' }]);
+    expect(check({ people: seen(during, 0.5) })).toMatchObject([{ kind: 'person-crossing', severity: 'poor' }]);
+    expect(check({ people: seen(timeOf('firstMove') - 0.5, 0.5) })).toEqual([]);
+  });
+  test('a background that moved by 0.1 legs is said with what was removed; 0.01 legs is not worth a word', () => {
+    const moved = (legs: number): Partial<PictureQuality> => ({ background: { xPx: Float32Array.from(track.times, (_, i) => (i === 9 ? legs * reading.legLengthPx : 0)), yPx: new Float32Array(track.times.length) } });
+    const [note] = check({ quality: moved(0.1) });
+    expect(note).toMatchObject({ kind: 'camera-shake', severity: 'hint' });
+    if (note?.kind === 'camera-shake') expect(note.removedLeg).toBeCloseTo(0.1, 5);
+    expect(check({ quality: moved(0.01) })).toEqual([]);
+  });
+  test('the camera’s own warning is passed on with what was seen, poor once something is refused', () => {
+    const off = (warning: 'off-side' | 'all-refused'): PictureNote[] => check({ reading: { camera: { ...reading.camera, warning, seen: { yawDeg: 14, sdDeg: 3 } } } });
+    expect(off('off-side')).toEqual([{ kind: 'off-side', yawDeg: 14, sdDeg: 3, severity: 'hint' }]);
+    expect(off('all-refused')[0]?.severity).toBe('poor');
+  });
+  test('the poor come first', () => {
+    expect(check({ fps: 50, quality: { brightness: 0.01 } }).map((note) => note.severity)).toEqual(['poor', 'hint']);
+  });
+});
+
+describe('before filming', () => {
+  /** A standing athlete of `heightPx`, hips at `x`, feet at `floorY`, facing right; joint heights by body fractions. */
+  function standing(heightPx: number, x: number, floorY: number, facing: 1 | -1 = 1): PoseTrack {
+    const still: PoseTrack = {
+      times: new Float64Array([0]), widthPx: 1280, heightPx: 720, xy: new Float32Array(LANDMARK_COUNT * 2), score: new Float32Array(LANDMARK_COUNT).fill(1),
+      sd: new Float32Array(LANDMARK_COUNT).fill(NaN), model: 'drawn', backend: 'none',
+    };
+    const level: Partial<Record<string, number>> = { Shoulder: 0.818, Hip: 0.53, Knee: 0.285, Ankle: 0.039, Heel: 0.01, FootIndex: 0.01, Wrist: 0.49, Elbow: 0.63 };
+    for (const name of LANDMARKS) {
+      const part = name.replace(/^(left|right)/, '');
+      const k = LANDMARK_INDEX[name as LandmarkName];
+      // The lens is that of an unknown phone: seen from straight on, sides separate by width × (x − middle) / f.
+      const half = { Shoulder: 0.185, Hip: 0.12 }[part] ?? 0;
+      const apart = half * 0.491 * heightPx * ((x - 640) / (0.85 * 1280)) * (name.startsWith('left') ? -1 : 1) * facing;
+      still.xy[2 * k] = x + facing * (part === 'FootIndex' ? 0.1 * heightPx : part === 'Heel' ? -0.03 * heightPx : 0) + apart;
+      still.xy[2 * k + 1] = floorY - (level[part] ?? 0.93) * heightPx;
+    }
+    return still;
+  }
+  const ask = (still: PoseTrack, fps: number | null = 60) => preCheck({ track: still, quality: { brightness: 0.4 }, fps, start: 'sprint-lunge' });
+
+  test('an athlete of 300 px near the left edge, facing right, side-on: ready; height and facing are read', () => {
+    const found = ask(standing(300, 300, 600));
+    expect(found.notes).toEqual([]);
+    expect(found.isReady).toBe(true);
+    expect(found.heightPx).toBeCloseTo(300, 0);
+    expect(found.faces).toBe('left-to-right');
+    expect(Math.abs(found.offSide!.yawDeg)).toBeLessThan(1);
+  });
+  test('facing left from there the hands come down outside: 3.7 legs are needed, 300 px are there', () => {
+    const [note] = ask(standing(300, 300, 600, -1)).notes;
+    expect(note).toMatchObject({ kind: 'no-room-ahead', severity: 'poor' });
+    if (note?.kind === 'no-room-ahead') expect(note.missingHeights).toBeCloseTo(3.7 * 0.491 - 1, 2);
+  });
+  test('450 px tall on a floor at row 600: arms overhead reach row −8, so room is missing above', () => {
+    expect(ask(standing(450, 200, 600)).notes).toMatchObject([{ kind: 'no-headroom' }]);
+  });
+  test('30 pictures a second are a hint and no hindrance; a still says nothing of them; an empty picture is not ready', () => {
+    expect(ask(standing(300, 300, 600), 30)).toMatchObject({ isReady: true, notes: [{ kind: 'few-frames' }] });
+    expect(ask(standing(300, 300, 600), null).notes).toEqual([]);
+    const empty = standing(300, 300, 600);
+    empty.xy.fill(NaN);
+    expect(ask(empty)).toMatchObject({ isReady: false, notes: [{ kind: 'nobody-seen' }], heightPx: null });
+  });
+});
+
+describe('words for the pictures', () => {
+  const notes: PictureFault[] = [
+    { kind: 'athlete-too-small', heightPx: 118.6, wantedPx: 205 }, { kind: 'blurred', shareLeft: 0.41 }, { kind: 'soft', sharpness: 0.05 }, { kind: 'dim', brightness: 0.07 },
+    { kind: 'cropped', parts: ['hands', 'feet'], moments: ['hands'] }, { kind: 'person-crossing', share: 0.33, atS: 1.25 }, { kind: 'few-frames', fps: 29.97 },
+    { kind: 'camera-shake', removedPx: 12.3, removedLeg: 0.08 }, { kind: 'off-side', yawDeg: -14, sdDeg: 3 }, { kind: 'tipped', rollDeg: -4 },
+    { kind: 'no-headroom', missingHeights: 0.2 }, { kind: 'no-room-ahead', missingHeights: 0.3 }, { kind: 'nobody-seen' },
+  ];
+  test.each([
+    ['athlete-too-small', '119 pixels'], ['blurred', '41 %'], ['soft', '0.05'], ['dim', '7 %'], ['cropped', 'The hands and the feet'], ['person-crossing', '33 %'],
+    ['few-frames', '30 pictures a second'], ['camera-shake', '12 pixels'], ['off-side', '14°'], ['tipped', '4° to the left'], ['no-headroom', '0.2 body heights'], ['no-room-ahead', '0.3 body heights'],
+  ] as const)('%s names its figure: %s', (kind, figure) => {
+    const note = notes.find((one) => one.kind === kind)!;
+    expect(qualityWords({ ...note, severity: 'hint' } as PictureNote).reason).toContain(figure);
+  });
+  test('at 30 pictures a second a moment is known to ± 17 ms', () => {
+    expect(qualityWords({ kind: 'few-frames', fps: 30, severity: 'hint' }).reason).toContain('± 17 ms');
+  });
+  test('every note says what to do next time, in a sentence of its own', () => {
+    const said = notes.map((note) => qualityWords({ ...note, severity: 'poor' } as PictureNote).whatToDoNextTime);
+    for (const text of said) expect(text).toMatch(/^[A-Z].{20,}\.$/);
+    expect(new Set(said).size).toBe(said.length);
+  });
+});
