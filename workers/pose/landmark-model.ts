@@ -241,12 +241,31 @@ function averagedJoints(plain: JointReading | null, mirrored: JointReading | nul
   return { xy, sd: plain.sd, mass: plain.mass };
 }
 
-/** The stock points with the head's joints in their place; the rest of face and hands moves along. */
-function refined(stock: Float32Array, joints: JointReading): Float32Array {
+/**
+ * Shoulder width over trunk length at which the head's share begins and ends to fade. Seen from the front the ratio is
+ * about 0.75, so these stand for about 42° and 60° off side-on. The head learned from bodies seen from the side; on real
+ * people seen from the front its hips and shoulders came out too narrow (docs/joint-head.md).
+ */
+const FADE_FROM = 0.5;
+const FADE_TO = 0.65;
+/** Standard deviation of a stock landmark in crop pixels, from rendered bodies. */
+const STOCK_SD_PX = 6;
+
+/** How much the head counts, 0 to 1: all of it from the side, none of it from the front. */
+function headShare(stock: Float32Array): number {
+  const at = (index: number, axis: number): number => stock[index * 2 + axis] as number;
+  const width = Math.hypot(at(11, 0) - at(12, 0), at(11, 1) - at(12, 1));
+  const trunk = Math.hypot(at(11, 0) + at(12, 0) - at(23, 0) - at(24, 0), at(11, 1) + at(12, 1) - at(23, 1) - at(24, 1)) / 2;
+  const share = (FADE_TO - width / Math.max(trunk, 1e-6)) / (FADE_TO - FADE_FROM);
+  return Math.max(0, Math.min(1, share));
+}
+
+/** The stock points with the head's joints in their place by its share; the rest of face and hands moves along. */
+function refined(stock: Float32Array, joints: JointReading, share: number): Float32Array {
   const xy = stock.slice(0, LANDMARK_COUNT * 2);
   for (let at = 0; at < xy.length; at += 1) {
     const value = joints.xy[at] as number;
-    if (Number.isFinite(value)) xy[at] = value;
+    if (Number.isFinite(value)) xy[at] = share * value + (1 - share) * (stock[at] as number);
   }
   for (const [carrier, carried] of CARRIED_BY) {
     const shiftX = (xy[carrier * 2] as number) - (stock[carrier * 2] as number);
@@ -276,13 +295,14 @@ function projected(reading: CropReading, toPicture: Affine, pxPerCropPx: number)
     return xy;
   };
   const stockXy = inPicture(reading.xy);
+  const share = headShare(reading.xy);
   const hipCentre = point(reading.xy, 33);
   const scalePoint = point(reading.xy, 34);
   return {
     poseScore: reading.poseScore,
-    xy: reading.joints === null ? stockXy : inPicture(refined(reading.xy, reading.joints)),
+    xy: reading.joints === null ? stockXy : inPicture(refined(reading.xy, reading.joints, share)),
     score: reading.score.slice(0, LANDMARK_COUNT),
-    sd: reading.joints === null ? new Float32Array(LANDMARK_COUNT).fill(Number.NaN) : reading.joints.sd.map((sd) => sd * pxPerCropPx),
+    sd: reading.joints === null ? new Float32Array(LANDMARK_COUNT).fill(Number.NaN) : reading.joints.sd.map((sd) => Math.hypot(share * sd, (1 - share) * STOCK_SD_PX) * pxPerCropPx),
     stockXy,
     hipCentre,
     scalePoint,
