@@ -201,6 +201,20 @@ export function createRecords(parts: RecordsParts): Records {
     else await refresh();
     return outcome;
   };
+  /** Changes one row and shows just that row: a season is not read again for a star. */
+  const changing = async <K extends keyof AthleteLog>(kind: K, work: (to: Storage) => Promise<Outcome<AthleteLog[K][number] | null>>): Promise<Outcome<AthleteLog[K][number] | null>> => {
+    const to = canWrite();
+    const outcome = to.ok ? await work(to.value) : to;
+    if (!outcome.ok) store.setState({ problem: outcome.problem });
+    else if (outcome.value === null) await refresh();
+    else {
+      const row = outcome.value;
+      // A load that began before this change would show the row as it was.
+      loads += 1;
+      store.setState(({ log }) => ({ log: { ...log, [kind]: log[kind].map((each) => (each.id === row.id ? row : each)) } }));
+    }
+    return outcome;
+  };
   const own = (state: RecordsState): Backup => ({
     format: BACKUP_FORMAT,
     version: BACKUP_VERSION,
@@ -279,7 +293,7 @@ export function createRecords(parts: RecordsParts): Records {
         }
         return saved;
       }),
-    changeRep: (id, change) => writing((to) => to.changeRep(id, change)),
+    changeRep: (id, change) => changing('reps', (to) => to.changeRep(id, change)),
     putMeasured: (id, part, analysis) =>
       writing(async (to) => {
         const changed = await to.changeRep(id, (rep) => ({ ...rep, ...part }));
@@ -294,7 +308,7 @@ export function createRecords(parts: RecordsParts): Records {
         if (added.ok) await askOnce(to);
         return added.ok ? success(athlete) : added;
       }),
-    changeAthlete: (id, change) => writing((to) => to.changeAthlete(id, change)),
+    changeAthlete: (id, change) => changing('athletes', (to) => to.changeAthlete(id, change)),
     addSession: (date) =>
       writing(async (to) => {
         const { remembered } = store.getState();
@@ -302,7 +316,7 @@ export function createRecords(parts: RecordsParts): Records {
         const added = await to.add({ sessions: [session] });
         return added.ok ? success(session) : added;
       }),
-    changeSession: (id, change) => writing((to) => to.changeSession(id, change)),
+    changeSession: (id, change) => changing('sessions', (to) => to.changeSession(id, change)),
     remove: (removal) =>
       writing(async (to) => {
         const name = nameOf(removal);

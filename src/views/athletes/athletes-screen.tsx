@@ -6,6 +6,7 @@ import buttons from '../parts/buttons.module.css';
 import { dayWords } from '../parts/day-words.ts';
 import fields from '../parts/fields.module.css';
 import { InventedMark, InventedNote } from '../parts/invented.tsx';
+import { LoadInvented } from '../parts/load-invented.tsx';
 import page from '../parts/page.module.css';
 import { useRecords, useRecordsActions } from '../records-context.ts';
 import styles from './athletes-screen.module.css';
@@ -54,7 +55,7 @@ export function AthletesScreen() {
       {athletes.length === 0 ? (
         <div className={page['empty']}>
           <p>No athlete yet. A nickname is enough; nothing else has to be stored, and nothing leaves this device.</p>
-          {status === 'ready' && <p className={page['ways']}><button type="button" className={buttons['quiet']} onClick={() => { void records.loadDemo(); }}>Look around with an invented club</button></p>}
+          {status === 'ready' && <p className={page['ways']}><LoadInvented /></p>}
         </div>
       ) : (
         <ul className={styles['list']} aria-label="Athletes">

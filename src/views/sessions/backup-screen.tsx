@@ -1,6 +1,7 @@
 import { useId, useState } from 'react';
 import buttons from '../parts/buttons.module.css';
 import { InventedNote } from '../parts/invented.tsx';
+import { LoadInvented } from '../parts/load-invented.tsx';
 import page from '../parts/page.module.css';
 import { sessionsSinceBackup } from '../../state/records.ts';
 import { useRecords, useRecordsActions } from '../records-context.ts';
@@ -77,7 +78,7 @@ export function BackupScreen() {
         <section className={page['section']} aria-label="Invented club">
           <h3>Look around</h3>
           <p className={page['note']}>An invented club with six invented athletes and a season of reps fills every screen. One tap takes it away again.</p>
-          <p className={page['ways']}><button type="button" className={buttons['quiet']} onClick={() => { void records.loadDemo(); }}>Load the invented club</button></p>
+          <p className={page['ways']}><LoadInvented word="Load the invented club" /></p>
         </section>
       )}
       <section className={page['section']} aria-label="Erase everything">

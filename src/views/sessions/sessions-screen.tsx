@@ -5,6 +5,7 @@ import { dayOf, sessionOn, sessionsSinceBackup, SESSIONS_PER_BACKUP } from '../.
 import buttons from '../parts/buttons.module.css';
 import { dayWords } from '../parts/day-words.ts';
 import { InventedMark, InventedNote } from '../parts/invented.tsx';
+import { LoadInvented } from '../parts/load-invented.tsx';
 import page from '../parts/page.module.css';
 import { useRecords, useRecordsActions } from '../records-context.ts';
 import { saveBackupFile } from './save-backup-file.ts';
@@ -49,7 +50,7 @@ export function SessionsScreen() {
           <p>No session yet. Open a clip and save its rep: the session of the day is made by itself.</p>
           <p className={page['ways']}>
             <Link href="/" className={buttons['quiet']}>To the clip</Link>
-            {status === 'ready' && <button type="button" className={buttons['quiet']} onClick={() => { void records.loadDemo(); }}>Look around with an invented club</button>}
+            {status === 'ready' && <LoadInvented />}
           </p>
         </div>
       ) : (
