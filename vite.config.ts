@@ -18,7 +18,7 @@ export default defineConfig(({ mode }) => ({
     chunkSizeWarningLimit: 2000,
     rolldownOptions: {
       input: (mode === 'bench' ? ['bench.html'] : PAGES).map((page) => here(`./${page}`)),
-      checks: { pluginTimings: false },
+      checks: { bundlerTimings: false },
     },
   },
 }));

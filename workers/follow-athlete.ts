@@ -12,11 +12,16 @@ import { failure, success, type Outcome } from '../src/units/outcome.ts';
 /** Shortest time between two reports, milliseconds. */
 const REPORT_EVERY_MS = 80;
 
-let isStopped = false;
+/** Set from outside while a run waits for its next frame. */
+const wish = { isStopped: false };
 
 /** Ends the run that is under way after its current frame. */
 export function stopFollowing(): void {
-  isStopped = true;
+  wish.isStopped = true;
+}
+
+function isStoppedNow(): boolean {
+  return wish.isStopped;
 }
 
 /** Follows the athlete through a run of frames. See contract.ts. */
@@ -26,7 +31,7 @@ export async function followAthlete(
   task: FollowTask,
   onFrames: (done: number) => void,
 ): Promise<Outcome<Followed>> {
-  isStopped = false;
+  wish.isStopped = false;
   const opened = await clipInWork(clipId, file);
   if (!opened.ok) return opened;
   const prepared = await prepareModels(task.model, task.backend);
@@ -44,7 +49,7 @@ export async function followAthlete(
   let reportedAt = performance.now();
   try {
     for await (const { t, frame } of decodeFrames(clip, task.from, task.to, report)) {
-      if (isStopped || (task.endAfterHands && hands.isOver(t))) {
+      if (isStoppedNow() || (task.endAfterHands && hands.isOver(t))) {
         frame.close();
         break;
       }
@@ -81,6 +86,6 @@ export async function followAthlete(
     ...spent,
   };
   return transfer(success(followed), [
-    followed.times, followed.xy, followed.score, followed.sd, followed.regions, followed.heightPx, followed.brightness, followed.sharpness,
+    followed.times, followed.xy, followed.score, followed.sd, followed.regions, followed.heightPx, followed.brightness, followed.sharpness, followed.stepXPx, followed.stepYPx,
   ].map((array) => array.buffer as ArrayBuffer));
 }

@@ -95,8 +95,8 @@ const worker: StockWorker = {
       times.push(performance.now() - started);
     }
     const size = 512;
-    const left = tf.randomUniform([size, size]) as tf.Tensor2D;
-    const right = tf.randomUniform([size, size]) as tf.Tensor2D;
+    const left = tf.randomUniform<tf.Rank.R2>([size, size]);
+    const right = tf.randomUniform<tf.Rank.R2>([size, size]);
     let best = Infinity;
     for (let i = 0; i < 8; i += 1) {
       const started = performance.now();

@@ -1,6 +1,6 @@
 import { spawnSync } from 'node:child_process';
 import { existsSync, mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
-import { cpus, tmpdir, totalmem } from 'node:os';
+import { cpus, loadavg, tmpdir, totalmem } from 'node:os';
 import { basename, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import type { Browser, Page } from 'playwright-core';
@@ -119,7 +119,7 @@ function report(
   return [
     `## ${new Date().toISOString().slice(0, 10)}`,
     '',
-    `Machine: ${cpu[0]?.model.trim() ?? 'unknown processor'}, ${cpu.length} cores, ${(totalmem() / 2 ** 30).toFixed(0)} GiB, no graphics card used. Browser: Chromium ${browser.version()}. Backend: wasm SIMD, one thread.`,
+    `Machine: ${cpu[0]?.model.trim() ?? 'unknown processor'}, ${cpu.length} cores, ${(totalmem() / 2 ** 30).toFixed(0)} GiB, no graphics card used, load ${(loadavg()[0] ?? 0).toFixed(1)} at the end (about 2 is this bench alone). Browser: Chromium ${browser.version()}. Backend: wasm SIMD; ours with ${engineRuns[0]?.profile.workers ?? 1} workers, the plain path with one.`,
     `Clip: ${basename(clip)}, ${(statSync(clip).size / 1024).toFixed(0)} KiB, ${frames} frames. Medians of ${engineRuns.length} runs in turns, models loaded.`,
     '',
     '| | ours | plain path | ratio |',
@@ -130,6 +130,7 @@ function report(
     `| one key picture, ms | ${part((run) => run.stillMs)} | | |`,
     `| longest task of the page's own thread, ms (0: none of 50 or more) | ${Math.max(...engineRuns.map((run) => run.longestTaskMs)).toFixed(0)} | | |`,
     '',
+    'The parts of the dense pass below are summed over the workers.',
     'Ours ends with the cue: moments, measures, verdicts. The plain path ends with its last landmarks.',
     '',
     '| where our time goes | ms in all | ms a frame |',
