@@ -2,6 +2,7 @@ import { quantile } from 'd3';
 import type { BodyTrack, Limbs, Path } from '../pose/body-track.ts';
 import { frameNear } from '../pose/frame-near.ts';
 import { fitHinge } from '../signal/hinge.ts';
+import { crossings } from '../signal/crossings.ts';
 import { localFitAll } from '../signal/local-fit.ts';
 import { medianOf } from '../signal/spread.ts';
 import type { Side } from '../starts/start.ts';
@@ -21,6 +22,10 @@ export interface FootContact {
 
 /** A foot slower than this, in leg lengths a second, may be standing. Chosen: between jitter (0.3) and a slow swing (1.5). */
 const STILL_SPEED = 0.9;
+/** A foot lands as it slows to this, leg lengths a second. Chosen: on 84 drawn starts the crossing lies 0.1 ± 0.9 frames of 1/60 s after the contact. */
+const LANDING_SPEED = 1;
+/** What remains unsure of a landing when both looks agree, frames. Chosen from the same starts. */
+const LANDING_SD_FRAMES = 0.5;
 /** A foot higher above the lowest foot of the clip than this, in leg lengths, is not standing, wedge included. Chosen. */
 const STANDING_HEIGHT = 0.35;
 /** An ankle faster than this, in leg lengths a second, is no standing foot's. Chosen: what it reaches as the toe leaves. */
@@ -59,9 +64,9 @@ function contactsOf(body: BodyTrack, foot: Side, low: Float64Array, floorY: numb
   const ankleSpeed = speedOf(times, limbs.ankle);
   const calmX = localFitAll(times, limbs.toe.x, null, CALM_HALF_WIDTH_S, 1).value;
   const calmY = localFitAll(times, limbs.toe.y, null, CALM_HALF_WIDTH_S, 1).value;
+  const slowest = times.map((_, i) => Math.min(...speeds.map((speed) => (Number.isFinite(speed[i]) ? speed[i]! : Infinity))));
   const stands = Array.from(times, (_, i) => {
-    const slowest = Math.min(...speeds.map((speed) => (Number.isFinite(speed[i]) ? speed[i]! : Infinity)));
-    return slowest < STILL_SPEED * legPx && !(ankleSpeed[i]! > SWING_SPEED * legPx) && floorY - low[i]! < STANDING_HEIGHT * legPx;
+    return slowest[i]! < STILL_SPEED * legPx && !(ankleSpeed[i]! > SWING_SPEED * legPx) && floorY - low[i]! < STANDING_HEIGHT * legPx;
   });
   const runs: [number, number][] = [];
   stands.forEach((standing, i) => {
@@ -76,7 +81,7 @@ function contactsOf(body: BodyTrack, foot: Side, low: Float64Array, floorY: numb
   return runs
     .filter(([a, b]) => times[b]! - times[a]! >= SHORTEST_CONTACT_S || a === 0 || b === end)
     .map(([a, b]) => {
-      const on = a === 0 ? { t: -Infinity, sd: 0 } : landing(times, limbs, a, b);
+      const on = a === 0 ? { t: -Infinity, sd: 0 } : landing(times, limbs, a, b, slowest, legPx);
       const off = b === end ? Infinity : times[b]! + frameSpacing(times) / 2;
       const middle = Math.round((a + b) / 2);
       return {
@@ -87,18 +92,27 @@ function contactsOf(body: BodyTrack, foot: Side, low: Float64Array, floorY: numb
     });
 }
 
-/** Landing at sub-frame precision: the earlier of toe and heel coming to rest. */
-function landing(times: Float64Array, limbs: Limbs, at: number, end: number): Edge {
+/**
+ * Landing at sub-frame precision, out of two independent looks at toe and heel: the instant at which the slower of the two
+ * falls under the landing speed, and the break of a path that moves and then rests. Their middle counts; how far they lie
+ * apart is part of the deviation.
+ */
+function landing(times: Float64Array, limbs: Limbs, at: number, end: number, slowest: Float64Array, legPx: number): Edge {
   const step = frameSpacing(times);
   const t = times[at]!;
   const from = frameNear(times, t - 0.1);
   const to = frameNear(times, Math.min(times[end]!, t + 0.16));
-  const fits = [limbs.toe, limbs.heel]
-    .map((path) => fitHinge(times, [path.x, path.y], 'landing', from, to, { from: t - 0.06, to: t + 0.1, step: step / 4 }))
-    .filter((fit) => fit !== null);
-  if (fits.length === 0) return { t: t - step / 2, sd: 2 * step };
-  const first = fits.reduce((a, b) => (b.t < a.t ? b : a));
-  return { t: first.t, sd: Math.hypot(step / Math.sqrt(12), Math.min(first.sd, 3 * step)) };
+  const breaks = [limbs.toe, limbs.heel]
+    .map((path) => fitHinge(times, [path.x, path.y], 'landing', from, to, { from: t - 0.06, to: t + 0.1, step: step / 4 })?.t)
+    .filter((instant) => instant !== undefined);
+  const slows = crossings(times, slowest, LANDING_SPEED * legPx)
+    .filter((crossing) => !crossing.rising && Math.abs(crossing.t - t) < 0.08)
+    .sort((a, b) => Math.abs(a.t - t) - Math.abs(b.t - t))[0]?.t;
+  const looks = [...(breaks.length === 0 ? [] : [Math.min(...breaks)]), ...(slows === undefined ? [] : [slows])];
+  if (looks.length === 0) return { t: t - step / 2, sd: 2 * step };
+  const middle = looks.reduce((sum, look) => sum + look, 0) / looks.length;
+  const apart = looks.length === 2 ? Math.abs(looks[0]! - looks[1]!) / 2 : step;
+  return { t: middle, sd: Math.hypot(LANDING_SD_FRAMES * step, apart) };
 }
 
 /** An instant with one standard deviation, seconds. */
