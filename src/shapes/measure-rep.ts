@@ -56,7 +56,7 @@ function measureOne(id: MeasureId, rep: Rep, context: MeasureContext): Measure {
     case 'passe.knee': return atMoment(rep, context, 'passe', (at) => knee(at, lead));
     case 'passe.thigh': return atMoment(rep, context, 'passe', (at) => thigh(at, lead.hip, lead.knee));
     case 'launch.trunkLean': return atMoment(rep, context, 'launch', (at) => lean(at, rep));
-    case 'launch.pushKnee': return atMoment(rep, context, 'launch', (at) => knee(at, other));
+    case 'launch.pushKnee': return straightestNear(rep, context, 'launch', (at) => knee(at, other));
     case 'launch.hipSpeed': return hipSpeed(rep, context);
     case 'plant.lungeRatio': return atMoment(rep, context, 'plant', (at) => lunge(at, rep), 'leg');
     case 'plant.trunkLean': return atMoment(rep, context, 'plant', (at) => lean(at, rep));
@@ -183,6 +183,23 @@ function atMoment(rep: Rep, context: MeasureContext, id: MomentId, compute: (at:
   const after = compute(reader(moment.t + moment.sd));
   const drift = typeof before === 'string' || typeof after === 'string' ? 0 : Math.abs(after.value - before.value) / 2;
   return finish(here, drift, moment, rep, unit);
+}
+
+/**
+ * A knee that straightens up to a moment and folds at once after it, read at its straightest within the moment's own
+ * uncertainty: a frame too late would read as much as 14° too bent.
+ */
+function straightestNear(rep: Rep, context: MeasureContext, id: MomentId, compute: (at: Reader) => Angle): Measure {
+  const moment = rep.moments[id];
+  if (!moment.found) return { measured: false, why: moment.why };
+  if (moment.source === 'user') return atMoment(rep, context, id, compute);
+  const reader = (t: number): Reader => (path) => seen(jointAt(rep.body, path, t, rep.legPx), rep, context);
+  let best = compute(reader(moment.t));
+  for (const share of [-2, -1.5, -1, -0.5, 0.5, 1]) {
+    const near = compute(reader(moment.t + share * moment.sd));
+    if (typeof near !== 'string' && (typeof best === 'string' || near.value > best.value)) best = near;
+  }
+  return finish(best, 0, moment, rep, 'deg');
 }
 
 function finish(angle: Angle, drift: number, moment: Extract<Moment, { found: true }>, rep: Rep, unit: MeasureUnit): Measure {
