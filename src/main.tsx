@@ -5,6 +5,7 @@ import './views/base.css';
 import { createSession } from './state/session.ts';
 import { workerEngine } from './state/worker-engine.ts';
 import { App } from './views/app.tsx';
+import { fetchScreens } from './views/screens.tsx';
 
 import { keepRepsCurrent } from './state/keep-reps-current.ts';
 import { createRecords } from './state/records.ts';
@@ -30,3 +31,7 @@ keepRepsCurrent(session, records);
 void records.open().then(() => { session.reread(); });
 
 createRoot(place).render(<App session={session} records={records} />);
+
+// Once the first screen stands, the others follow while nothing else is to do; Safari has no idle callback.
+const whenIdle = (work: () => void) => (typeof requestIdleCallback === 'function' ? requestIdleCallback(work) : setTimeout(work, 2000));
+whenIdle(() => void fetchScreens());

@@ -1,4 +1,4 @@
-import { useEffect } from 'react';
+import { Suspense, useEffect } from 'react';
 import { Route, Router, Switch, useLocation } from 'wouter';
 import { useHashLocation } from 'wouter/use-hash-location';
 import type { Records } from '../state/records.ts';
@@ -59,14 +59,16 @@ function Screens() {
     <div className={styles['app']}>
       <TopLine isAtClip={isAtClip} />
       <main className={styles['main']}>
-        <Switch>
-          {SCREENS.map(({ path, Screen }) => (
-            <Route key={path} path={path} component={Screen} />
-          ))}
-          <Route>
-            <p className={styles['lost']}>There is no such screen. The line of screens leads on.</p>
-          </Route>
-        </Switch>
+        <Suspense>
+          <Switch>
+            {SCREENS.map(({ path, Screen }) => (
+              <Route key={path} path={path} component={Screen} />
+            ))}
+            <Route>
+              <p className={styles['lost']}>There is no such screen. The line of screens leads on.</p>
+            </Route>
+          </Switch>
+        </Suspense>
       </main>
       <Notices isAtClip={isAtClip} />
       {isDragging && (

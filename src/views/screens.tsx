@@ -1,18 +1,43 @@
-import type { ComponentType } from 'react';
-import { AthleteScreen } from './athletes/athlete-screen.tsx';
-import { AthletesScreen } from './athletes/athletes-screen.tsx';
+import { lazy, type ComponentType } from 'react';
 import { ClipScreen } from './clip-screen.tsx';
-import { CompareScreen } from './compare/compare-screen.tsx';
-import { SideScreen } from './compare/side-screen.tsx';
-import { LadderScreen } from './ladder/ladder-screen.tsx';
-import { MarksScreen } from './marks/marks-screen.tsx';
-import { AdviceScreen } from './session-advice/advice-screen.tsx';
-import { BackupScreen } from './sessions/backup-screen.tsx';
-import { HandRepScreen } from './sessions/hand-rep-screen.tsx';
-import { SessionScreen } from './sessions/session-screen.tsx';
-import { SessionsScreen } from './sessions/sessions-screen.tsx';
-import { TolerancesScreen } from './tolerances/tolerances-screen.tsx';
-import { TrendsScreen } from './trends/trends-screen.tsx';
+
+/** The screens beside the clip come in their own files: a coach at the mat waits only for the clip screen. */
+const LOADS = {
+  AthleteScreen: () => import('./athletes/athlete-screen.tsx').then((file) => file.AthleteScreen),
+  AthletesScreen: () => import('./athletes/athletes-screen.tsx').then((file) => file.AthletesScreen),
+  CompareScreen: () => import('./compare/compare-screen.tsx').then((file) => file.CompareScreen),
+  SideScreen: () => import('./compare/side-screen.tsx').then((file) => file.SideScreen),
+  LadderScreen: () => import('./ladder/ladder-screen.tsx').then((file) => file.LadderScreen),
+  MarksScreen: () => import('./marks/marks-screen.tsx').then((file) => file.MarksScreen),
+  AdviceScreen: () => import('./session-advice/advice-screen.tsx').then((file) => file.AdviceScreen),
+  BackupScreen: () => import('./sessions/backup-screen.tsx').then((file) => file.BackupScreen),
+  HandRepScreen: () => import('./sessions/hand-rep-screen.tsx').then((file) => file.HandRepScreen),
+  SessionScreen: () => import('./sessions/session-screen.tsx').then((file) => file.SessionScreen),
+  SessionsScreen: () => import('./sessions/sessions-screen.tsx').then((file) => file.SessionsScreen),
+  TolerancesScreen: () => import('./tolerances/tolerances-screen.tsx').then((file) => file.TolerancesScreen),
+  TrendsScreen: () => import('./trends/trends-screen.tsx').then((file) => file.TrendsScreen),
+} satisfies Readonly<Record<string, () => Promise<ComponentType>>>;
+
+const later = (name: keyof typeof LOADS) => lazy(async () => ({ default: await LOADS[name]() }));
+
+const AthleteScreen = later('AthleteScreen');
+const AthletesScreen = later('AthletesScreen');
+const CompareScreen = later('CompareScreen');
+const SideScreen = later('SideScreen');
+const LadderScreen = later('LadderScreen');
+const MarksScreen = later('MarksScreen');
+const AdviceScreen = later('AdviceScreen');
+const BackupScreen = later('BackupScreen');
+const HandRepScreen = later('HandRepScreen');
+const SessionScreen = later('SessionScreen');
+const SessionsScreen = later('SessionsScreen');
+const TolerancesScreen = later('TolerancesScreen');
+const TrendsScreen = later('TrendsScreen');
+
+/** Fetches the files of all screens, so that none has to be waited for, or is missing without a network. */
+export async function fetchScreens(): Promise<void> {
+  await Promise.all(Object.values(LOADS).map((load) => load()));
+}
 
 /** One screen: its address after the #, its word in the line of screens (null = reached from another screen), and what it shows. */
 export interface ScreenRow {

@@ -5,6 +5,7 @@ import { EMPTY_LOG } from '../../src/athletelog/index.ts';
 import { createRecords, type Records } from '../../src/state/records.ts';
 import type { Session } from '../../src/state/session.ts';
 import { App } from '../../src/views/app.tsx';
+import { fetchScreens } from '../../src/views/screens.tsx';
 
 /** The app on a session, mounted in the test page. */
 export interface Shown {
@@ -48,6 +49,7 @@ export async function show(session: Session, records: Records = createRecords({ 
   document.body.replaceChildren();
   const page = document.createElement('div');
   document.body.append(page);
+  await fetchScreens();
   const root = createRoot(page);
   await acted(() => { root.render(<App session={session} records={records} />); });
 
