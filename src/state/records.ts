@@ -317,14 +317,13 @@ export function createRecords(parts: RecordsParts): Records {
         return added.ok ? success(session) : added;
       }),
     changeSession: (id, change) => changing('sessions', (to) => to.changeSession(id, change)),
-    remove: (removal) =>
-      writing(async (to) => {
-        const name = nameOf(removal);
-        const removed = await to.remove(removal);
-        if (!removed.ok) return removed;
-        addStep({ what: removal.what, name, reps: removed.value.reps.length, sessions: removed.value.sessions.length }, { kind: 'removed', removed: removed.value });
-        return success(null);
-      }),
+    async remove(removal) {
+      const name = nameOf(removal);
+      const removed = await writing((to) => to.remove(removal));
+      if (!removed.ok) return removed;
+      addStep({ what: removal.what, name, reps: removed.value.reps.length, sessions: removed.value.sessions.length }, { kind: 'removed', removed: removed.value });
+      return success(null);
+    },
     undoRemove: () =>
       writing(async (to) => {
         const step = store.getState().undoable.at(-1);

@@ -124,8 +124,10 @@ function SavedRep({ rep, clip }: { readonly rep: Rep; readonly clip: Clip }) {
     const done = isKept ? await records.dropClip(rep.id) : await records.keepClip(rep.id, file);
     if (done.ok) await records.remember({ keepsClips: !isKept });
   };
+  const name = useRecords((state) => state.log.athletes.find((each) => each.id === rep.athleteId)?.name ?? '');
   return (
     <>
+      <p className={styles['head']} role="status">Saved: {name}, rep {rep.number}<span>What you add is kept as you say it.</span></p>
       <RepFields said={rep} passes={[...new Set(passes)].filter((pass) => pass !== '').slice(0, 30)} onChange={change} />
       {file !== null && records.canKeepClips && (
         <div>
