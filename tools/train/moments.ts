@@ -1,6 +1,6 @@
 // Reads single frames at the true moments of clips with truth, stock landmarks against the joint head, and prints the errors.
 //
-//   node tools/run.mjs tools/train/moments.ts CLIPS-DIR HEAD-STEM [--neighbours N] [--out FILE.json]
+//   node tools/run.mjs tools/train/moments.ts CLIPS-DIR HEAD-STEM [--neighbours N] [--flip] [--each] [--out FILE.json]
 //
 // HEAD-STEM names the head's .json and .bin without ending. With neighbours, the frames before and after each moment are
 // read too and written out, so that spread over frames can be studied. Needs ffmpeg; not part of the product.
@@ -86,7 +86,7 @@ export async function main(args: readonly string[]): Promise<number> {
         let crop = cropFromBox({ x: x0, y: y0, width: x1 - x0, height: y1 - y0 });
         let reading: LandmarkReading | null = null;
         for (let round = 0; round < 3 && crop !== null; round += 1) {
-          reading = await model.run(picture, crop);
+          reading = await model.run(picture, crop, { flip: args.includes('--flip') && round === 2 });
           crop = reading.nextCrop ?? crop;
         }
         if (reading === null) continue;
