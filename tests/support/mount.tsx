@@ -39,14 +39,15 @@ export async function mount(node: ReactNode): Promise<Mounted> {
   const show = async (next: ReactNode) => { await act(async () => { root.render(next); }); };
   await show(node);
 
-  const nameOf = (element: Element): string => {
-    const label = element.getAttribute('aria-label');
-    if (label !== null) return label;
-    const labels = element instanceof HTMLInputElement || element instanceof HTMLSelectElement ? [...(element.labels ?? [])].map((each) => each.textContent).join(' ') : '';
-    return (labels || element.textContent || '').trim();
-  };
+  const nameOf = (element: Element, labels: ReadonlyMap<Element, string>): string => element.getAttribute('aria-label') ?? labels.get(element) ?? (element.textContent ?? '').trim();
   const only = (all: readonly HTMLElement[], name: string | RegExp): HTMLElement => {
-    const found = all.filter((element) => (typeof name === 'string' ? nameOf(element) === name : name.test(nameOf(element))));
+    // One pass over the labels: asking every field for its own is slow in jsdom.
+    const labels = new Map<Element, string>();
+    for (const label of page.querySelectorAll('label')) if (label.control !== null) labels.set(label.control, (label.textContent ?? '').trim());
+    const found = all.filter((element) => {
+      const own = nameOf(element, labels);
+      return typeof name === 'string' ? own === name : name.test(own);
+    });
     const [one] = found;
     if (one === undefined || found.length > 1) throw new Error(`${found.length} are called ${String(name)}`);
     return one;

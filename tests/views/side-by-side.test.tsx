@@ -40,6 +40,21 @@ describe('two reps in one time', () => {
     for (const spacing of spacings) expect(spacing).toBeCloseTo(1 / 60, 3);
   });
 
+  it('a clip of 60 frames a second beside one of 30: every step shows the first one frame on, and the ends of the longer one stay reachable', () => {
+    const halved: Reading = {
+      ...first,
+      track: { ...first.track, times: first.track.times.filter((_t, i) => i % 2 === 0).map((t) => t + 0.004) },
+      moments: { ...first.moments, set: { found: true, t: 0.2, sd: 0.01, source: 'detected' } },
+    };
+    const times = commonTimes(first, halved, timeOf(first), alignedAt(first, first));
+    const own = commonTimes(first, first, timeOf(first), alignedAt(first, first));
+    expect(times.filter((t) => t >= own[0]!)).toEqual(own);
+    // The second rep's set is 0.25 s before the first's, which lies at 0.45 s: its frames, 1/30 s apart, come before.
+    const before = times.filter((t) => t < own[0]!);
+    expect(before.length).toBeGreaterThan(5);
+    for (const [i, t] of before.slice(1).entries()) expect(t - before[i]!).toBeCloseTo(1 / 30, 3);
+  });
+
   it('steps go to the next frame of either rep and hold at the ends', () => {
     const times = [-0.02, 0, 0.01, 0.02];
     expect(stepTo(times, 0, 1)).toBe(0.01);

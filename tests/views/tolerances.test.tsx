@@ -86,11 +86,13 @@ describe('the editor', () => {
     );
   }
   const knee = () => shown.part('Passé knee');
+  const openKnee = () => shown.click(shown.control('Change Passé knee'));
   const field = (label: string) => [...knee().querySelectorAll('label')].find((each) => each.textContent === label)!.control as HTMLInputElement;
 
   it('says how many verdicts would change while the band is typed, then saves it as version 2', async () => {
     shown = await mount(<Editor />);
     await shown.choose(shown.control('Start'), 'two-step-run');
+    await openKnee();
     await shown.type(field('to'), '46');
     const wanted = setBand(mine, 'two-step-run', 'passe.knee', [45, 46]);
     const seen = preview(log, 'two-step-run', mine, wanted, null);
@@ -102,12 +104,13 @@ describe('the editor', () => {
     await shown.click(shown.control('Save as version 2'));
     expect(saved.at(-1)).toMatchObject({ id: 'mine', revision: 2 });
     expect(toleranceOf(saved.at(-1)!, 'two-step-run', 'passe.knee')).toMatchObject({ band: [45, 46], basis: { tag: 'coach' } });
-    expect(shown.part('What would change').textContent).toContain('Mine, version 2');
+    expect(shown.part('What would change').textContent).toContain('“Mine”, version 2');
   });
 
   it('refuses a band that is upside down or beyond 180°, in words, and keeps the old one', async () => {
     shown = await mount(<Editor />);
     await shown.choose(shown.control('Start'), 'two-step-run');
+    await openKnee();
     await shown.type(field('to'), '190');
     expect(knee().querySelector('[role=alert]')?.textContent).toContain('between 0° and 180°');
     await shown.type(field('to'), '10');
@@ -118,6 +121,7 @@ describe('the editor', () => {
   it('the arrow keys move an end by one degree', async () => {
     shown = await mount(<Editor />);
     await shown.choose(shown.control('Start'), 'two-step-run');
+    await openKnee();
     await shown.press(field('From'), 'ArrowUp');
     expect(field('From').value).toBe('46');
   });
@@ -125,6 +129,7 @@ describe('the editor', () => {
   it('editing the defaults makes a profile of the coach’s own and uses it', async () => {
     shown = await mount(<Editor first={[]} />);
     await shown.choose(shown.control('Start'), 'two-step-run');
+    await openKnee();
     await shown.type(field('to'), '70');
     await shown.click(shown.control('Save as version 1'));
     expect(saved.at(-1)).toMatchObject({ name: 'My tolerances', revision: 1, basedOn: { id: DEFAULT_PROFILE.id } });
@@ -143,6 +148,7 @@ describe('the editor', () => {
     await shown.click(shown.control('Juniors (group)'));
     expect(shown.part('What would change').textContent).toContain('for Juniors');
     expect(shown.part(/^Bands/).textContent).toContain('No stored rep');
+    await openKnee();
     await shown.type(field('to'), '90');
     const base = layerProfiles(mine, saved.at(-1) ?? mine);
     expect(toleranceOf(base, 'power-hurdle', 'launch.trunkLean')).not.toBeNull();

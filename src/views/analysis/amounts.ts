@@ -39,6 +39,7 @@ export function changeText(value: number, unit: MeasureUnit): string {
 export function rangeText(ci95: readonly [number, number], unit: MeasureUnit): string {
   const [low, high] = ci95;
   const [more, less] = moreLess(unit);
+  if (low === high) return changeText(low, unit);
   if (low >= 0) return `${bareAmount(low, unit)} to ${amount(high, unit)} ${more}`;
   if (high <= 0) return `${bareAmount(high, unit)} to ${amount(low, unit)} ${less}`;
   const start = unit === 'deg' || unit === 'deg/s' ? amount(low, unit) : bareAmount(low, unit);

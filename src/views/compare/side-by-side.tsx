@@ -137,7 +137,7 @@ function Aligned({ first, second, alignment, usable, at, onAlign, back }: {
           <fieldset className={styles['rates']}>
             <legend className="visually-hidden">Speed</legend>
             {RATES.map(([each, word]) => (
-              <button key={each} type="button" aria-pressed={rate === each} aria-label={`Speed ${each}`} onClick={() => { setRate(each); }}>{word}×</button>
+              <button key={each} type="button" aria-pressed={rate === each} onClick={() => { setRate(each); }}><span className="visually-hidden">Speed </span>{word}×</button>
             ))}
           </fieldset>
           <input

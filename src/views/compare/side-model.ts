@@ -28,14 +28,23 @@ export function sideMeasures(first: Reading, second: Reading): readonly SideMeas
   return all.toSorted((a, b) => clear(b) - clear(a) || MEASURE_IDS.indexOf(a.id) - MEASURE_IDS.indexOf(b.id));
 }
 
-/** Seconds from the common moment of every frame that either rep shows, ascending, each once: the steps of the common control. */
+/**
+ * The steps of the common control in seconds from the common moment, ascending: every frame of the rep that was filmed at more
+ * frames a second (so that each step shows it one frame on), and those of the other where it begins earlier or ends later.
+ */
 export function commonTimes(first: Reading, second: Reading, firstAtS: number, alignment: Alignment): readonly number[] {
-  const all = [
-    ...startTimes(first).map((t) => t - firstAtS),
-    ...startTimes(second).map((t) => t - firstAtS - alignment.offsetS),
-  ].sort((a, b) => a - b);
-  // Frames closer than a millisecond are one step: both clips show theirs.
-  return all.filter((t, i) => i === 0 || t - all[i - 1]! > 1e-3);
+  const one = startTimes(first).map((t) => t - firstAtS);
+  const two = startTimes(second).map((t) => t - firstAtS - alignment.offsetS);
+  const [fine, coarse] = spacingOf(one) <= spacingOf(two) ? [one, two] : [two, one];
+  const room = spacingOf(fine) / 2;
+  const [from = Infinity, to = -Infinity] = [fine[0], fine.at(-1)];
+  return [...coarse.filter((t) => t < from - room), ...fine, ...coarse.filter((t) => t > to + room)];
+}
+
+/** Mean seconds between frames; Infinity below two frames. */
+function spacingOf(times: readonly number[]): number {
+  const [from, to] = [times[0], times.at(-1)];
+  return from === undefined || to === undefined || times.length < 2 ? Infinity : (to - from) / (times.length - 1);
 }
 
 /** Seconds shown before the set and after the hands; chosen: enough to see where the start comes from and goes to. */

@@ -27,6 +27,8 @@ export function BandDrawing({ before, after, values, findings }: {
   const x = scaleLinear([low - room, high + room], [4, width - 4]);
   const middle = 17;
   const isMoved = old !== null && (band === null || old[0] !== band[0] || old[1] !== band[1]);
+  /** Many reps lie on few places: they are drawn on five lines. */
+  const line = (i: number) => (values.length < 12 ? 0 : ((i % 5) - 2) * 4);
   const words = `${band === null ? 'Not judged' : `Band ${bandText(band, unit)}`}${isMoved ? `, before ${bandText(old, unit)}` : ''}; ${values.length} stored ${values.length === 1 ? 'value' : 'values'}${values.length === 0 ? '' : ` from ${numberText(Math.min(...values), unit)} to ${numberText(Math.max(...values), unit)}`}`;
   return (
     <div ref={box} className={styles['drawing']}>
@@ -39,9 +41,9 @@ export function BandDrawing({ before, after, values, findings }: {
           </>
         )}
         {isMoved && <rect x={x(old[0])} y={middle - 15} width={Math.max(x(old[1]) - x(old[0]), 3)} height="30" className={styles['old']} />}
-        {values.length > 0 && findings.length === 0 && values.map((value, i) => <circle key={i} cx={x(value)} cy={middle} r="4" className={styles['plain']} />)}
+        {values.length > 0 && findings.length === 0 && values.map((value, i) => <circle key={i} cx={x(value)} cy={middle + line(i)} r="4" className={styles['plain']} />)}
         {findings.map((finding, i) => finding.value === null ? null : (
-          <g key={i} transform={`translate(${x(finding.value)} ${middle})`} className={verdictClass(finding.verdict)}>
+          <g key={i} transform={`translate(${x(finding.value)} ${middle + line(i)})`} className={verdictClass(finding.verdict)}>
             {finding.verdict === 'out' ? <path d={finding.side === 'below' ? 'M-7 0 5-6.5V6.5Z' : 'M7 0-5-6.5V6.5Z'} fill="currentColor" />
               : finding.verdict === 'too-close' ? <path d="M0-6 6 0 0 6-6 0Z" className={styles['open']} />
                 : <circle r="4.5" className={finding.verdict === 'in-band' ? styles['full'] : styles['open']} />}

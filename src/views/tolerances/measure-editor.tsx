@@ -1,15 +1,13 @@
 import { useId, useState } from 'react';
 import styles from './tolerances.module.css';
 import analysis from '../analysis/analysis.module.css';
-import type { Rep } from '../../athletelog/index.ts';
+import type { Finding } from '../../checker/finding.ts';
 import { bandText, builtInCue, MEASURE_NAMES, UNIT_WORDS } from '../../cues/index.ts';
 import type { MeasureId } from '../../shapes/measure.ts';
 import type { StartId } from '../../starts/start.ts';
 import { bandFault, BASIS_NAMES, DEFAULT_LABEL, type Tolerance, type ToleranceEdit } from '../../tolerances/index.ts';
 import { AmountField } from '../analysis/amount-field.tsx';
-import type { Profile } from '../../tolerances/index.ts';
 import { BandDrawing } from './band-drawing.tsx';
-import { findingsOf } from './preview.ts';
 
 interface MeasureEditorProps {
   readonly start: StartId;
@@ -19,8 +17,9 @@ interface MeasureEditorProps {
   readonly after: Tolerance;
   /** True when an override names this entry itself. */
   readonly isOwn: boolean;
-  readonly reps: readonly Rep[];
-  readonly judging: Profile;
+  /** Values of the drawn reps in the band's unit, and what the edited band says about them. */
+  readonly values: readonly number[];
+  readonly findings: readonly Finding[];
   readonly changed: number;
   readonly onEdit: (edit: ToleranceEdit) => void;
   readonly onReset: () => void;
@@ -29,15 +28,11 @@ interface MeasureEditorProps {
 const STEPS: Readonly<Partial<Record<Tolerance['unit'], number>>> = { deg: 1, 'deg/s': 5, count: 1 };
 
 /** One measure's band: drawn over the stored reps, and open to change. */
-export function MeasureEditor({ start, measure, before, after, isOwn, reps, judging, changed, onEdit, onReset }: MeasureEditorProps) {
+export function MeasureEditor({ start, measure, before, after, isOwn, values, findings, changed, onEdit, onReset }: MeasureEditorProps) {
   const [fault, setFault] = useState<string | null>(null);
+  const [isOpen, setOpen] = useState(false);
   const { unit, band } = after;
   const step = STEPS[unit] ?? 0.01;
-  const values = reps.flatMap((rep) => {
-    const one = rep.measures[measure];
-    return one?.measured === true && one.unit === unit ? [one.value] : [];
-  });
-  const findings = reps.flatMap((rep) => findingsOf(rep, judging).filter((finding) => finding.measure === measure && finding.value !== null));
   const setBand = (next: readonly [number, number]) => {
     const wrong = bandFault(measure, next);
     setFault(wrong);
@@ -52,8 +47,10 @@ export function MeasureEditor({ start, measure, before, after, isOwn, reps, judg
         {changed > 0 && <span className={styles['count']}>{changed} would change</span>}
       </p>
       {unit !== 'side' && <BandDrawing before={before} after={after} values={values} findings={findings} />}
-      <details>
-      <summary>Change<span className="visually-hidden"> {MEASURE_NAMES[measure]}</span></summary>
+      <button type="button" className={styles['change']} aria-expanded={isOpen} onClick={() => { setOpen(!isOpen); }}>
+        {isOpen ? 'Close' : 'Change'}<span className="visually-hidden"> {MEASURE_NAMES[measure]}</span>
+      </button>
+      {isOpen && <div className={styles['edit']}>
       <div className={styles['fields']}>
         {band !== null && unit === 'side' && (
           <fieldset className={analysis['segments']}>
@@ -94,7 +91,7 @@ export function MeasureEditor({ start, measure, before, after, isOwn, reps, judg
           : <button type="button" className={analysis['link']} onClick={() => { onEdit({ band: null }); }}>Show it, do not judge it</button>}
         <button type="button" className={analysis['link']} onClick={() => { setFault(null); onReset(); }}>Back to the default</button>
       </div>
-      </details>
+      </div>}
     </section>
   );
 }

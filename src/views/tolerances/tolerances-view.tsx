@@ -19,7 +19,7 @@ import { WideBox } from '../analysis/wide-box.tsx';
 import { VerdictMark, verdictClass } from '../parts/verdict-mark.tsx';
 import { asOpened, newestOfEach, startDraft, withNextRevision } from './drafts.ts';
 import { MeasureEditor } from './measure-editor.tsx';
-import { judging, preview, type ChangedVerdict, type Preview } from './preview.ts';
+import { judgedReps, judging, preview, repsToSee, type ChangedVerdict, type Preview } from './preview.ts';
 
 interface TolerancesViewProps {
   readonly log: AthleteLog;
@@ -37,7 +37,10 @@ interface TolerancesViewProps {
 }
 
 /** How many changed verdicts the list shows before it says "and more". */
-const LISTED = 40;
+const LISTED = 20;
+
+/** How many reps are drawn over the bands, the newest; more would hide each other. */
+const DRAWN = 60;
 
 /** The coach's own tolerances: bands drawn over the stored reps, what an edit would change, versions, who they hold for, files out and in. */
 export function TolerancesView({ log, profiles, profileInUse, assignments, newId, onSave, onUse, onAssign, onFile }: TolerancesViewProps) {
@@ -54,7 +57,9 @@ export function TolerancesView({ log, profiles, profileInUse, assignments, newId
   const would = judging(isOverride ? base : editing, editing);
   const holdsFor = isOverride ? peopleOf(log, assignments, saved.id) : null;
   const seen = preview(log, start, inForce, would, holdsFor);
-  const reps = log.reps.filter((rep) => rep.start === start && (holdsFor === null || holdsFor.includes(rep.athleteId)));
+  const reps = repsToSee(log, start, holdsFor);
+  const drawn = reps.slice(0, DRAWN);
+  const judged = judgedReps(drawn, would);
   const isDirty = draft !== null;
 
   const edit = (measure: MeasureId, change: ToleranceEdit) => {
@@ -93,7 +98,7 @@ export function TolerancesView({ log, profiles, profileInUse, assignments, newId
     <div className={analysis['screen']}>
       <Tape
         label="What would change"
-        say={!isDirty ? `${saved.name}${saved.id === DEFAULT_PROFILE.id ? '' : `, version ${saved.revision}`}` : changeSentence(seen)}
+        say={!isDirty ? `Bands of “${saved.name}”${saved.id === DEFAULT_PROFILE.id ? '' : `, version ${saved.revision}`}.` : changeSentence(seen)}
         figure={isDirty ? null : saved.id === (profileInUse ?? DEFAULT_PROFILE.id) ? 'In use for everyone. Change a band, and this strip says what would change on the stored reps.' : isOverride ? holdsForWords(log, assignments, saved.id) : 'Not in use. Stored reps are judged by another profile.'}
       >
         {isDirty && (
@@ -127,7 +132,7 @@ export function TolerancesView({ log, profiles, profileInUse, assignments, newId
           <p className={analysis['soft']}>
             {reps.length === 0
               ? 'No stored rep of this start yet: bands can be set, and the preview fills as reps are saved.'
-              : `${reps.length} stored ${reps.length === 1 ? 'rep' : 'reps'} drawn: full = on target, ring = near, diamond = too close to call, wedge = off target. Dashed frame: the band before the edit.`}
+              : `${drawn.length < reps.length ? `The newest ${drawn.length} of ${reps.length} stored reps` : `${reps.length} stored ${reps.length === 1 ? 'rep' : 'reps'}`} drawn: full = on target, ring = near, diamond = too close to call, wedge = off target. Dashed frame: the band before the edit.`}
           </p>
           {measuresOf(start).map((measure) => {
             const after = toleranceOf(would, start, measure);
@@ -135,7 +140,7 @@ export function TolerancesView({ log, profiles, profileInUse, assignments, newId
             return (
               <MeasureEditor
                 key={`${editing.id} ${start} ${measure}`} start={start} measure={measure} before={toleranceOf(inForce, start, measure)} after={after}
-                isOwn={isOverride && toleranceOf(editing, start, measure) !== null} reps={reps} judging={would}
+                isOwn={isOverride && toleranceOf(editing, start, measure) !== null} values={judged.get(measure)?.values ?? []} findings={judged.get(measure)?.findings ?? []}
                 changed={seen.changed.filter((each) => each.measure === measure).length}
                 onEdit={(change) => { edit(measure, change); }} onReset={() => { reset(measure); }}
               />
