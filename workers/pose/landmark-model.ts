@@ -6,6 +6,7 @@ import { LANDMARK_COUNT, LANDMARK_INDEX } from '../../src/pose/landmarks.ts';
 import type { LandmarkName } from '../../src/pose/landmarks.ts';
 import { CROP_PX, cropFromAlignment, cropToPicture } from './crop.ts';
 import type { Crop, PicturePoint } from './crop.ts';
+import { headShare } from './head-share.ts';
 import { loadJointHead } from './joint-head.ts';
 import type { JointHead, JointHeadSource } from './joint-head.ts';
 import type { Affine, Picture } from './picture.ts';
@@ -241,24 +242,8 @@ function averagedJoints(plain: JointReading | null, mirrored: JointReading | nul
   return { xy, sd: plain.sd, mass: plain.mass };
 }
 
-/**
- * The head's shoulder width over its trunk length at which its share begins and ends to fade. Seen from the front the
- * ratio is about 0.75, so these stand for about 35° and 45° off side-on. The head learned from bodies seen from the side;
- * on real people seen from the front its hips and shoulders came out too narrow (docs/joint-head.md).
- */
-const FADE_FROM = 0.43;
-const FADE_TO = 0.53;
 /** Standard deviation of a stock landmark in crop pixels, from rendered bodies. */
 const STOCK_SD_PX = 6;
-
-/** How much the head counts, 0 to 1: all of it from the side, none of it from the front. */
-function headShare(joints: JointReading): number {
-  const at = (index: number, axis: number): number => joints.xy[index * 2 + axis] as number;
-  const width = Math.hypot(at(11, 0) - at(12, 0), at(11, 1) - at(12, 1));
-  const trunk = Math.hypot(at(11, 0) + at(12, 0) - at(23, 0) - at(24, 0), at(11, 1) + at(12, 1) - at(23, 1) - at(24, 1)) / 2;
-  const share = (FADE_TO - width / Math.max(trunk, 1e-6)) / (FADE_TO - FADE_FROM);
-  return Math.max(0, Math.min(1, share));
-}
 
 /** The stock points with the head's joints in their place by its share; the rest of face and hands moves along. */
 function refined(stock: Float32Array, joints: JointReading, share: number): Float32Array {
@@ -295,7 +280,7 @@ function projected(reading: CropReading, toPicture: Affine, pxPerCropPx: number)
     return xy;
   };
   const stockXy = inPicture(reading.xy);
-  const share = reading.joints === null ? 0 : headShare(reading.joints);
+  const share = reading.joints === null ? 0 : headShare(reading.joints.xy);
   const hipCentre = point(reading.xy, 33);
   const scalePoint = point(reading.xy, 34);
   return {
