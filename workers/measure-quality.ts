@@ -1,4 +1,6 @@
 import type { LandmarkReading } from './pose/landmark-model.ts';
+import { GRID_COLUMNS, GRID_ROWS, sampleGrid, shiftBetween } from './background-shift.ts';
+import { lumaAt } from './luma-at.ts';
 import { displayToCoded, type Picture } from './pose/picture.ts';
 
 /** Samples taken a side in the region around the athlete. */
@@ -9,9 +11,13 @@ export class QualityMeter {
   readonly #heightPx: number[] = [];
   readonly #brightness: number[] = [];
   readonly #sharpness: number[] = [];
+  readonly #stepX: number[] = [];
+  readonly #stepY: number[] = [];
+  #before: { readonly grid: Float32Array; readonly box: Box | null } | null = null;
 
   /** Adds one frame; null is a gap. */
   add(picture: Picture, reading: LandmarkReading | null): void {
+    this.#addStep(picture, reading === null ? null : landmarkBox(reading.xy));
     if (reading === null) {
       for (const list of [this.#heightPx, this.#brightness, this.#sharpness]) list.push(Number.NaN);
       return;
@@ -23,9 +29,24 @@ export class QualityMeter {
     this.#sharpness.push(luma.sharpness ?? Number.NaN);
   }
 
-  /** One value a frame, NaN where there is none. */
-  arrays(): { readonly heightPx: Float32Array; readonly brightness: Float32Array; readonly sharpness: Float32Array } {
+  /** How far the background moved since the frame before, display pixels; the athlete's surroundings are left out in both. */
+  #addStep(picture: Picture, box: Box | null): void {
+    const grid = sampleGrid(picture);
+    const boxes = [box, this.#before?.box ?? null].filter((one) => one !== null);
+    const [cellX, cellY] = [picture.widthPx / GRID_COLUMNS, picture.heightPx / GRID_ROWS];
+    const masked = (column: number, row: number): boolean => boxes.some((one) =>
+      Math.abs(cellX * (column + 0.5) - one.x - one.width / 2) < 0.7 * one.width && Math.abs(cellY * (row + 0.5) - one.y - one.height / 2) < 0.7 * one.height);
+    const step = this.#before === null ? null : shiftBetween(this.#before.grid, grid, masked);
+    this.#stepX.push(step === null ? Number.NaN : step.x * cellX);
+    this.#stepY.push(step === null ? Number.NaN : step.y * cellY);
+    this.#before = { grid, box };
+  }
+
+  /** One value a frame, NaN where there is none; steps of the background since the frame before in display pixels. */
+  arrays(): Readonly<Record<'heightPx' | 'brightness' | 'sharpness' | 'stepXPx' | 'stepYPx', Float32Array>> {
     return {
+      stepXPx: Float32Array.from(this.#stepX),
+      stepYPx: Float32Array.from(this.#stepY),
       heightPx: Float32Array.from(this.#heightPx),
       brightness: Float32Array.from(this.#brightness),
       sharpness: Float32Array.from(this.#sharpness),
@@ -84,15 +105,3 @@ export function regionFacts(picture: Picture, box: Box): { readonly mean: number
   return { mean, sharpness: spread > 1e-6 ? Math.sqrt(steps / count) / spread : null };
 }
 
-function lumaAt(picture: Picture, column: number, row: number): number {
-  const plane = picture.layout[0];
-  if (plane === undefined) return 0;
-  if (picture.format === 'RGBA') {
-    const at = plane.offset + row * plane.stride + column * 4;
-    const { bytes } = picture;
-    // Luma weights of ITU-R BT.709.
-    return (0.2126 * (bytes[at] ?? 0) + 0.7152 * (bytes[at + 1] ?? 0) + 0.0722 * (bytes[at + 2] ?? 0)) / 255;
-  }
-  const value = picture.bytes[plane.offset + row * plane.stride + column] ?? 0;
-  return picture.range === 'full' ? value / 255 : Math.min(1, Math.max(0, (value - 16) / 219));
-}

@@ -73,6 +73,8 @@ function part(run: Followed, from: number, to: number): Followed {
     heightPx: run.heightPx.slice(from, to),
     brightness: run.brightness.slice(from, to),
     sharpness: run.sharpness.slice(from, to),
+    stepXPx: run.stepXPx.slice(from, to),
+    stepYPx: run.stepYPx.slice(from, to),
     failedAtS: to === run.times.length ? run.failedAtS : null,
   };
 }
@@ -137,6 +139,8 @@ export function mergeFollowed(found: Found, runs: readonly Followed[], totalMs: 
       athleteHeightPx: medianOf(heightPx),
       brightness: medianOf(join((run) => run.brightness, 1)),
       sharpness: medianOf(join((run) => run.sharpness, 1)),
+      sharpnessByFrame: join((run) => run.sharpness, 1),
+      background: { xPx: summed(join((run) => run.stepXPx, 1)), yPx: summed(join((run) => run.stepYPx, 1)) },
     },
     profile: {
       openMs: found.openMs,
@@ -152,6 +156,12 @@ export function mergeFollowed(found: Found, runs: readonly Followed[], totalMs: 
     },
     engineVersion: found.engineVersion,
   });
+}
+
+/** Running sum; a step that is not known counts as none. */
+function summed(steps: Float32Array): Float32Array {
+  let sum = 0;
+  return steps.map((step) => (sum += Number.isNaN(step) ? 0 : step));
 }
 
 /** Median of the numbers in an array, null when there is none. */

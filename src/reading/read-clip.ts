@@ -13,12 +13,15 @@ import { cleanTrack, smoothTrack } from '../pose/clean-track.ts';
 import { repairSwaps } from '../pose/repair-swaps.ts';
 import { placeJoints, type PlacedJoint } from '../pose/place-joints.ts';
 import type { PoseTrack } from '../pose/pose-track.ts';
+import { asShaken, steadyTrack, type SteadyTrack } from '../pose/steady-track.ts';
 import type { Measures } from '../shapes/measure.ts';
 import { measureInCamera, squareRep, type SceneFacts } from '../shapes/measure-in-camera.ts';
 import { lengthsInMetres } from '../shapes/lengths-in-metres.ts';
 import { DEFAULT_PROFILE } from '../tolerances/index.ts';
 import type { Profile } from '../tolerances/schema.ts';
 import type { TimeBase } from '../clip/clip-info.ts';
+import type { BackgroundMotion } from '../clip/picture-quality.ts';
+import type { Point } from '../units/point.ts';
 import type { Overrides, Reading } from './reading.ts';
 import { settleTimeBase } from './settle-time-base.ts';
 
@@ -30,27 +33,30 @@ export interface Readable {
   /** Raw track, no repair and no smoothing. */
   readonly track: PoseTrack;
   readonly clip: { readonly timeBase: TimeBase; readonly fps?: { readonly median: number } };
+  /** How the background moved, where that was measured: it is taken out. */
+  readonly quality?: { readonly background?: BackgroundMotion };
 }
 
 /**
  * Everything Lungeline says about one rep: pure, from the raw track, what the user stated, and the coach's tolerances.
  * Runs no model, so it is recomputed whenever an override changes.
  */
-export function readClip({ track, clip }: Readable, overrides: Overrides = {}, profile: Profile = DEFAULT_PROFILE): Reading {
-  const { clean, smooth } = prepare(track);
+export function readClip({ track, clip, quality }: Readable, overrides: Overrides = {}, profile: Profile = DEFAULT_PROFILE): Reading {
+  const { clean, smooth, steady } = prepare(track, quality?.background);
   const joints = overrides.joints ?? [];
   const legM = overrides.heightM === undefined ? null : legLengthFromHeightM(overrides.heightM);
   const findAt = (pace: number): Rep =>
     findRep(inRealTime(clean, pace), { ...overrides, moments: timesDivided(overrides.moments, pace) });
   // Everything is found and measured in real seconds; clip seconds return at the end.
   const { rep: found, slowedBy } = repAtItsPace(findAt, overrides.timeBase ?? clip.timeBase, legM);
-  const rep = withPlacedJoints(found, clean, joints, slowedBy);
+  const rep = withPlacedJoints(found, clean, joints.map((joint) => ({ ...joint, ...minus(joint, steady.shiftAt(joint.t)) })), slowedBy);
   const fall = shownSpeed(fallCheck(rep, legM), slowedBy);
   const { timeBase, basis } = settleTimeBase(overrides.timeBase, clip, fall);
   const camera = seeCamera(rep, track.widthPx, track.heightPx, usualLens(track.widthPx, track.heightPx), overrides.floor);
   const scene: SceneFacts = {
     isTimeKnown: timeBase.kind !== 'assumed', widthPx: track.widthPx, heightPx: track.heightPx,
     scaleIn: scaleFrom(rep, overrides.floor, legM),
+    slackPx: steady.farthestPx,
   };
   const measures = inClipTime(measureInCamera(rep, camera, scene), slowedBy);
   const square = squareRep(rep, poseOf(camera, track.widthPx, track.heightPx), scene);
@@ -67,25 +73,39 @@ export function readClip({ track, clip }: Readable, overrides: Overrides = {}, p
     camera,
     lengthsM: lengthsInMetres(measures, square.rep.legPx, square.scale),
     moments: momentsInClipTime(rep.moments, slowedBy),
-    steps: rep.steps.map((step) => ({ ...step, t: step.t * slowedBy, sd: step.sd * slowedBy, xPx: rep.direction.value === 'right-to-left' ? -step.xPx : step.xPx })),
+    steps: rep.steps.map((step) => ({ ...step, t: step.t * slowedBy, sd: step.sd * slowedBy, xPx: (rep.direction.value === 'right-to-left' ? -step.xPx : step.xPx) + steady.shiftAt(step.t * slowedBy).x })),
     measures,
     findings,
     cues: cuesFor(findings, rep.start.value, profile),
     track: joints.length === 0 ? smooth : placeJoints(smooth, joints).track,
-    floorYPx: rep.contacts.findLast((contact) => contact.foot === rep.lead.value)?.floorY ?? rep.floorY,
+    floorYPx: (rep.contacts.findLast((contact) => contact.foot === rep.lead.value)?.floorY ?? rep.floorY) + (rep.moments.plant.found ? steady.shiftAt(rep.moments.plant.t * slowedBy).y : 0),
   };
 }
 
-/** Repair and smoothing depend on the raw track alone: done once a track, however often overrides change. */
-const prepared = new WeakMap<PoseTrack, { readonly clean: PoseTrack; readonly smooth: PoseTrack }>();
+/** Steadying, repair and smoothing depend on the raw track alone: done once a track, however often overrides change. */
+interface Prepared {
+  readonly steady: SteadyTrack;
+  /** Repaired, camera movement taken out. */
+  readonly clean: PoseTrack;
+  /** Smoothed, in the picture's own pixels. */
+  readonly smooth: PoseTrack;
+}
 
-function prepare(track: PoseTrack): { readonly clean: PoseTrack; readonly smooth: PoseTrack } {
+const prepared = new WeakMap<PoseTrack, Prepared>();
+
+function prepare(track: PoseTrack, background?: BackgroundMotion): Prepared {
   const known = prepared.get(track);
   if (known !== undefined) return known;
-  const clean = cleanTrack(repairSwaps(track).track);
-  const fresh = { clean, smooth: smoothTrack(clean) };
+  const steady = steadyTrack(track, background);
+  const clean = cleanTrack(repairSwaps(steady.track).track);
+  const smooth = smoothTrack(clean);
+  const fresh = { steady, clean, smooth: background === undefined || steady.farthestPx === 0 ? smooth : asShaken(smooth, background) };
   prepared.set(track, fresh);
   return fresh;
+}
+
+function minus(a: Point, b: Point): Point {
+  return { x: a.x - b.x, y: a.y - b.y };
 }
 
 /** Joints placed by hand correct the figures of the picture they were placed on; they move no moment. */

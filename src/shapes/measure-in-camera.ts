@@ -19,6 +19,8 @@ export interface SceneFacts {
   readonly isTimeKnown: boolean;
   readonly widthPx: number;
   readonly heightPx: number;
+  /** How far the picture itself moved, pixels: a joint may have been seen that far outside the first picture. */
+  readonly slackPx?: number;
   /** The scale in the square-on picture of a pose, in which the athlete's leg measures `legPx`; null without one. */
   readonly scaleIn: (pose: CameraPose, legPx: number) => MeasureContext['scale'];
 }
@@ -61,7 +63,7 @@ export function measureInCamera(rep: Rep, view: CameraView, facts: SceneFacts): 
   const measureAt = (moved: { readonly yawDeg?: number; readonly rollDeg?: number; readonly widthShare?: number }): Measures => {
     const pose = poseOf(view, facts.widthPx, facts.heightPx, moved);
     const square = squareRep(rep, pose, facts, moved.widthShare);
-    const slackPx = EDGE_SLACK_LEG * rep.legPx;
+    const slackPx = EDGE_SLACK_LEG * rep.legPx + (facts.slackPx ?? 0);
     return measureRep(square.rep, {
       isTimeKnown: facts.isTimeKnown, widthPx: facts.widthPx, heightPx: facts.heightPx,
       scale: square.scale,

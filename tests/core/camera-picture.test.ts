@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { checkPicture, preCheck, type PictureFault, type PictureNote } from '../../src/camera/index.ts';
 import type { PictureQuality } from '../../src/clip/picture-quality.ts';
 import { qualityWords } from '../../src/cues/index.ts';
-import { LANDMARK_COUNT, LANDMARK_INDEX, LANDMARKS, type LandmarkName } from '../../src/pose/landmarks.ts';
+import { LANDMARK_COUNT, LANDMARK_INDEX, LANDMARKS } from '../../src/pose/landmarks.ts';
 import type { PoseTrack } from '../../src/pose/pose-track.ts';
 import type { PersonSighting, Reading } from '../../src/reading/reading.ts';
 import { readClip } from '../../src/reading/read-clip.ts';
@@ -96,7 +96,7 @@ describe('before filming', () => {
     const level: Partial<Record<string, number>> = { Shoulder: 0.818, Hip: 0.53, Knee: 0.285, Ankle: 0.039, Heel: 0.01, FootIndex: 0.01, Wrist: 0.49, Elbow: 0.63 };
     for (const name of LANDMARKS) {
       const part = name.replace(/^(left|right)/, '');
-      const k = LANDMARK_INDEX[name as LandmarkName];
+      const k = LANDMARK_INDEX[name];
       // The lens is that of an unknown phone: seen from straight on, sides separate by width × (x − middle) / f.
       const half = { Shoulder: 0.185, Hip: 0.12 }[part] ?? 0;
       const apart = half * 0.491 * heightPx * ((x - 640) / (0.85 * 1280)) * (name.startsWith('left') ? -1 : 1) * facing;
@@ -144,13 +144,13 @@ describe('words for the pictures', () => {
     ['few-frames', '30 pictures a second'], ['camera-shake', '12 pixels'], ['off-side', '14°'], ['tipped', '4° to the left'], ['no-headroom', '0.2 body heights'], ['no-room-ahead', '0.3 body heights'],
   ] as const)('%s names its figure: %s', (kind, figure) => {
     const note = notes.find((one) => one.kind === kind)!;
-    expect(qualityWords({ ...note, severity: 'hint' } as PictureNote).reason).toContain(figure);
+    expect(qualityWords({ ...note, severity: 'hint' }).reason).toContain(figure);
   });
   test('at 30 pictures a second a moment is known to ± 17 ms', () => {
     expect(qualityWords({ kind: 'few-frames', fps: 30, severity: 'hint' }).reason).toContain('± 17 ms');
   });
   test('every note says what to do next time, in a sentence of its own', () => {
-    const said = notes.map((note) => qualityWords({ ...note, severity: 'poor' } as PictureNote).whatToDoNextTime);
+    const said = notes.map((note) => qualityWords({ ...note, severity: 'poor' }).whatToDoNextTime);
     for (const text of said) expect(text).toMatch(/^[A-Z].{20,}\.$/);
     expect(new Set(said).size).toBe(said.length);
   });

@@ -27,7 +27,7 @@ export function clipRecord(
     findings: reading.findings as MeasuredRecord['findings'],
     cue,
     otherCues,
-    quality: analysis.quality,
+    quality: { athleteHeightPx: analysis.quality.athleteHeightPx, brightness: analysis.quality.brightness, sharpness: analysis.quality.sharpness },
     tookMs,
   };
 }
