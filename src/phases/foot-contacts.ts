@@ -22,9 +22,9 @@ export interface FootContact {
 
 /** A foot slower than this, in leg lengths a second, may be standing. Chosen: between jitter (0.3) and a slow swing (1.5). */
 const STILL_SPEED = 0.9;
-/** A foot lands as it slows to this, leg lengths a second. Chosen: on 84 drawn starts the crossing lies 0.1 ± 0.9 frames of 1/60 s after the contact. */
-const LANDING_SPEED = 1;
-/** What remains unsure of a landing when both looks agree, frames. Chosen from the same starts. */
+/** A foot lands as it slows to this, leg lengths a second. Chosen: on 84 drawn starts the crossing lies 0.0 ± 0.9 frames of 1/60 s from the contact. */
+const LANDING_SPEED = 0.9;
+/** What remains unsure of a landing when the second look agrees, frames. Chosen from the same starts. */
 const LANDING_SD_FRAMES = 0.5;
 /** A foot higher above the lowest foot of the clip than this, in leg lengths, is not standing, wedge included. Chosen. */
 const STANDING_HEIGHT = 0.35;
@@ -93,9 +93,9 @@ function contactsOf(body: BodyTrack, foot: Side, low: Float64Array, floorY: numb
 }
 
 /**
- * Landing at sub-frame precision, out of two independent looks at toe and heel: the instant at which the slower of the two
- * falls under the landing speed, and the break of a path that moves and then rests. Their middle counts; how far they lie
- * apart is part of the deviation.
+ * Landing at sub-frame precision: the instant at which the slower of toe and heel falls under the landing speed. A second,
+ * independent look, the break of a path that moves and then rests, tells how unsure it is and stands in where there is no
+ * crossing.
  */
 function landing(times: Float64Array, limbs: Limbs, at: number, end: number, slowest: Float64Array, legPx: number): Edge {
   const step = frameSpacing(times);
@@ -108,11 +108,11 @@ function landing(times: Float64Array, limbs: Limbs, at: number, end: number, slo
   const slows = crossings(times, slowest, LANDING_SPEED * legPx)
     .filter((crossing) => !crossing.rising && Math.abs(crossing.t - t) < 0.08)
     .sort((a, b) => Math.abs(a.t - t) - Math.abs(b.t - t))[0]?.t;
-  const looks = [...(breaks.length === 0 ? [] : [Math.min(...breaks)]), ...(slows === undefined ? [] : [slows])];
-  if (looks.length === 0) return { t: t - step / 2, sd: 2 * step };
-  const middle = looks.reduce((sum, look) => sum + look, 0) / looks.length;
-  const apart = looks.length === 2 ? Math.abs(looks[0]! - looks[1]!) / 2 : step;
-  return { t: middle, sd: Math.hypot(LANDING_SD_FRAMES * step, apart) };
+  const broken = breaks.length === 0 ? undefined : Math.min(...breaks);
+  const found = slows ?? broken;
+  if (found === undefined) return { t: t - step / 2, sd: 2 * step };
+  const apart = slows === undefined || broken === undefined ? step : Math.abs(slows - broken) / 2;
+  return { t: found, sd: Math.hypot(LANDING_SD_FRAMES * step, apart) };
 }
 
 /** An instant with one standard deviation, seconds. */

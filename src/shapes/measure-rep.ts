@@ -35,6 +35,9 @@ const SPEED_HALF_WIDTH_S = 0.06;
 /** Relative deviation of the leg length over a clip. Chosen from the twelve rendered clips' spread. */
 const LEG_RELATIVE_SD = 0.02;
 
+/** What a slowly changing error of the hips does to their speed, relative deviation. Chosen from the twelve rendered clips: 5 % off at most. */
+const HIP_DRIFT_RELATIVE_SD = 0.035;
+
 type Angle = { readonly value: number; readonly sd: number; readonly isPlaced: boolean } | WhyNot;
 
 /** All measures of the rep's start; each has a value with its 95 % interval or the reason why not. */
@@ -226,7 +229,7 @@ function hipSpeed(rep: Rep, context: MeasureContext): Measure {
   const noisePx = fit.residualSd ?? 0.01 * rep.legPx;
   const sd = Math.hypot(
     (fit.firstNoise * noisePx) / rep.legPx,
-    speed * LEG_RELATIVE_SD,
+    speed * Math.hypot(LEG_RELATIVE_SD, HIP_DRIFT_RELATIVE_SD),
     (Math.abs(fit.second) * launch.sd) / rep.legPx,
   );
   return figure(speed, sd, 'leg/s', launch.t, rep, launch.source);
