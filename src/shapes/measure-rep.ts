@@ -28,7 +28,7 @@ export interface MeasureContext {
 const Z95 = 1.96;
 /** A joint scored lower than this is not measured. Chosen: the model says "more likely hidden or outside than not". */
 const SCORE_FLOOR = 0.3;
-/** An angle less sure than this, one standard deviation in degrees, is not measured: its interval would span two bands. Chosen. */
+/** An angle whose joints leave it less sure than this, one standard deviation in degrees, is not measured: its interval would span two bands. Chosen. */
 const LOOSEST_ANGLE_SD_DEG = 15;
 /** Half width of the parabola that gives speeds at the hip, seconds. */
 const SPEED_HALF_WIDTH_S = 0.06;
@@ -208,7 +208,7 @@ function straightestNear(rep: Rep, context: MeasureContext, id: MomentId, comput
 function finish(angle: Angle, drift: number, moment: Extract<Moment, { found: true }>, rep: Rep, unit: MeasureUnit): Measure {
   if (typeof angle === 'string') return { measured: false, why: angle };
   const sd = Math.hypot(angle.sd, drift);
-  if (unit === 'deg' && sd > LOOSEST_ANGLE_SD_DEG) return { measured: false, why: 'low-confidence' };
+  if (unit === 'deg' && angle.sd > LOOSEST_ANGLE_SD_DEG) return { measured: false, why: 'low-confidence' };
   return figure(angle.value, sd, unit, moment.t, rep, angle.isPlaced ? 'user' : moment.source);
 }
 
