@@ -36,14 +36,18 @@ export async function mount(node: ReactNode): Promise<Mounted> {
   const page = document.createElement('main');
   document.body.append(page);
   const root = createRoot(page);
-  const show = async (next: ReactNode) => { await act(async () => { root.render(next); }); };
+  const acted = (work: () => void): Promise<void> => act(() => {
+    work();
+    return Promise.resolve();
+  });
+  const show = (next: ReactNode) => acted(() => { root.render(next); });
   await show(node);
 
-  const nameOf = (element: Element, labels: ReadonlyMap<Element, string>): string => element.getAttribute('aria-label') ?? labels.get(element) ?? (element.textContent ?? '').trim();
+  const nameOf = (element: Element, labels: ReadonlyMap<Element, string>): string => element.getAttribute('aria-label') ?? labels.get(element) ?? element.textContent.trim();
   const only = (all: readonly HTMLElement[], name: string | RegExp): HTMLElement => {
     // One pass over the labels: asking every field for its own is slow in jsdom.
     const labels = new Map<Element, string>();
-    for (const label of page.querySelectorAll('label')) if (label.control !== null) labels.set(label.control, (label.textContent ?? '').trim());
+    for (const label of page.querySelectorAll('label')) if (label.control !== null) labels.set(label.control, label.textContent.trim());
     const found = all.filter((element) => {
       const own = nameOf(element, labels);
       return typeof name === 'string' ? own === name : name.test(own);
@@ -62,22 +66,22 @@ export async function mount(node: ReactNode): Promise<Mounted> {
     control: (name) => only([...page.querySelectorAll<HTMLElement>('button, a, input, select, summary')], name),
     part: (name) => only([...page.querySelectorAll<HTMLElement>('section[aria-label], figure[aria-label], fieldset, ul[aria-label], ol[aria-label], svg[aria-label], [role=region]')], name),
     async click(element) {
-      await act(async () => { element.dispatchEvent(new MouseEvent('click', { bubbles: true })); });
+      await acted(() => { element.dispatchEvent(new MouseEvent('click', { bubbles: true })); });
     },
     async choose(select, value) {
-      await act(async () => {
+      await acted(() => {
         setValue(select, value);
         select.dispatchEvent(new Event('change', { bubbles: true }));
       });
     },
     async type(input, text) {
-      await act(async () => {
+      await acted(() => {
         setValue(input, text);
         input.dispatchEvent(new Event('input', { bubbles: true }));
       });
     },
     async press(element, key) {
-      await act(async () => { element.dispatchEvent(new KeyboardEvent('keydown', { key, bubbles: true, cancelable: true })); });
+      await acted(() => { element.dispatchEvent(new KeyboardEvent('keydown', { key, bubbles: true, cancelable: true })); });
     },
     async settle(ms = 0) {
       await act(async () => { await new Promise((resolve) => setTimeout(resolve, ms)); });
@@ -87,7 +91,7 @@ export async function mount(node: ReactNode): Promise<Mounted> {
       return violations.map((each) => `${each.id}: ${each.nodes.map((one) => one.html.slice(0, 120)).join(' | ')}`);
     },
     async unmount() {
-      await act(async () => { root.unmount(); });
+      await acted(() => { root.unmount(); });
     },
   };
 }

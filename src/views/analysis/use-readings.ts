@@ -27,7 +27,6 @@ export function useReadings(reps: readonly Rep[]): ReadonlyMap<string, Reading> 
     void load();
     return () => { isGone = true; };
     // `key` says everything about `wanted` that matters here.
-    // eslint-disable-next-line react-hooks/exhaustive-deps
   }, [records, key]);
   return readings;
 }

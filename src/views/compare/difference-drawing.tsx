@@ -23,16 +23,18 @@ export function DifferenceDrawing({ measure }: { readonly measure: ComparedMeasu
   return (
     <div ref={box} className={styles['drawing']}>
       <svg
-        viewBox={`0 0 ${width} 54`} width="100%" height="54" role="img" className={isShown(measure.difference) ? styles['shown'] : styles['unshown']}
+        viewBox={`0 0 ${width} 54`} width="100%" height="54" role="img" className={styles[measure.difference.verdict]}
         aria-label={`${MEASURE_NAMES[measure.id]}: ${changeText(value, measure.unit)}, 95 % interval ${rangeText(ci95, measure.unit)}, ${verdictWord(measure)}`}
       >
         <rect x={at(-sign * measure.smallestOfOne)} y={middle - 12} width={at(sign * measure.smallestOfOne) - at(-sign * measure.smallestOfOne)} height="24" className={styles['smallest']} />
         <path d={`M2 ${middle}H${width - 2}`} className={styles['axis']} />
         <path d={`M${x(0)} 1V33`} className={styles['zero']} />
         <path d={`M${at(ci95[0])} ${middle}H${at(ci95[1])}M${at(ci95[0])} ${middle - 7}v14M${at(ci95[1])} ${middle - 7}v14`} className={styles['interval']} />
-        {isShown(measure.difference)
-          ? <circle cx={at(value)} cy={middle} r="7" className={styles['point']} />
-          : <path d={`M${at(value)} ${middle - 8}l8 8l-8 8l-8-8z`} className={styles['open']} />}
+        {measure.difference.verdict === 'slower'
+          ? <path d={`M${at(value) - 10} ${middle}l16 -9v18z`} className={styles['point']} />
+          : isShown(measure.difference)
+            ? <circle cx={at(value)} cy={middle} r="7" className={styles['point']} />
+            : <path d={`M${at(value)} ${middle - 8}l8 8l-8 8l-8-8z`} className={styles['open']} />}
         <text x="2" y="50" className={styles['end']}>{left}</text>
         <text x={x(0)} y="50" textAnchor="middle" className={styles['end']}>0</text>
         <text x={width - 2} y="50" textAnchor="end" className={styles['end']}>{right}</text>

@@ -114,7 +114,7 @@ function MeasureRow({ measure, isHead }: { readonly measure: ComparedMeasure; re
       </p>
       <div className={styles['reps']}><RepsDrawing measure={measure} names={['Before', 'After']} /></div>
       <p className={styles['change']}>
-        <strong className={isShown(measure.difference) ? styles['yes'] : styles['no']}>{verdictWord(measure)}</strong>{' '}
+        <strong className={`${styles[measure.difference.verdict] ?? ''} ${styles[isShown(measure.difference) ? 'yes' : 'no'] ?? ''}`}>{verdictWord(measure)}</strong>{' '}
         {changeText(value, measure.unit)}<span className={styles['range']}> ({rangeText(ci95, measure.unit)})</span>
       </p>
       <div className={styles['difference']}><DifferenceDrawing measure={measure} /></div>

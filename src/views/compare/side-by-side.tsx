@@ -31,14 +31,14 @@ const RATES = [[0.1, '⅒'], [0.25, '¼'], [1, '1']] as const;
 
 /** Two reps in step: laid over each other in time at one moment, both moved by one control, what differs called out. */
 export function SideBySide({ first, second, onBack }: { readonly first: SideRep; readonly second: SideRep; readonly onBack?: () => void }) {
-  const usable = ALIGN_AT.filter((id) => first.reading.moments[id].found && second.reading.moments[id].found);
+  const usable: readonly (typeof ALIGN_AT)[number][] = ALIGN_AT.filter((id) => first.reading.moments[id].found && second.reading.moments[id].found);
   const [wanted, setWanted] = useState<(typeof ALIGN_AT)[number]>('launch');
   const at = usable.includes(wanted) ? wanted : usable[0];
   const back = onBack === undefined ? null : <button type="button" className={analysis['link']} onClick={onBack}>Back to the comparison</button>;
   if (at === undefined) {
     const missing = ALIGN_AT.map((id) => {
       const moment = [first, second].map((side) => side.reading.moments[id]).find((each) => !each.found);
-      return moment === undefined || moment.found ? '' : `${MOMENT_WORDS[id].name}: ${WHY_WORDS[moment.why].short}.`;
+      return moment === undefined ? '' : `${MOMENT_WORDS[id].name}: ${WHY_WORDS[moment.why].short}.`;
     });
     return (
       <Empty

@@ -21,8 +21,8 @@ export function BandDrawing({ before, after, values, findings }: {
   const { band, softMargin, unit } = after;
   const old = before?.band ?? null;
   const ends = [...values, ...(band === null ? [] : [band[0] - softMargin, band[1] + softMargin]), ...(old ?? [])];
-  const [low, high] = extent(ends);
-  if (low === undefined || high === undefined) return null;
+  if (ends.length === 0) return null;
+  const [low = 0, high = 1] = extent(ends);
   const room = Math.max((high - low) * 0.08, 1e-3);
   const x = scaleLinear([low - room, high + room], [4, width - 4]);
   const middle = 17;
