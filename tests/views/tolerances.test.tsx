@@ -130,8 +130,13 @@ describe('the editor', () => {
     shown = await mount(<Editor first={[]} />);
     await shown.choose(shown.control('Start'), 'two-step-run');
     await openKnee();
-    await shown.type(field('to'), '70');
+    const to = field('to');
+    await shown.type(to, '7');
+    await shown.type(to, '70');
+    // The first edit makes the copy; the field under the finger stays the same one.
+    expect(field('to')).toBe(to);
     await shown.click(shown.control('Save as version 1'));
+    expect(toleranceOf(saved.at(-1)!, 'two-step-run', 'passe.knee')?.band).toEqual([45, 70]);
     expect(saved.at(-1)).toMatchObject({ name: 'My tolerances', revision: 1, basedOn: { id: DEFAULT_PROFILE.id } });
     expect(used).toBe(saved.at(-1)?.id);
   });

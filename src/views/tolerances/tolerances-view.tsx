@@ -139,7 +139,7 @@ export function TolerancesView({ log, profiles, profileInUse, assignments, newId
             if (after === null) return null;
             return (
               <MeasureEditor
-                key={`${editing.id} ${start} ${measure}`} start={start} measure={measure} before={toleranceOf(inForce, start, measure)} after={after}
+                key={`${saved.id} ${start} ${measure}`} start={start} measure={measure} before={toleranceOf(inForce, start, measure)} after={after}
                 isOwn={isOverride && toleranceOf(editing, start, measure) !== null} values={judged.get(measure)?.values ?? []} findings={judged.get(measure)?.findings ?? []}
                 changed={seen.changed.filter((each) => each.measure === measure).length}
                 onEdit={(change) => { edit(measure, change); }} onReset={() => { reset(measure); }}
