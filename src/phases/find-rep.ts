@@ -45,6 +45,8 @@ const MISSING: Moment = { found: false, why: 'moment-not-found' };
 const LONGEST_REACH_S = 1;
 /** Passé is looked for from this long before launch (DOMAIN: key moments). */
 const PASSE_BEFORE_LAUNCH_S = 0.25;
+/** Heights this close to the highest, leg lengths, could each be the highest. Chosen: a knee's jitter after smoothing. */
+const LEVEL_TOP = 0.01;
 /** Half width of the local parabola through the knee's height, seconds. */
 const PASSE_HALF_WIDTH_S = 0.06;
 
@@ -77,7 +79,7 @@ export function findRep(track: PoseTrack, overrides: RepOverrides = {}): Rep {
   const start = chosen(overrides.start, () => classifyStart({ body, legPx, contacts, lead: lead.value, startT, plantT, still: onset.still, floorY }));
   const push = pushWindow(contacts, other, startT, plantT, start.value);
   const launch = placed('launch') ?? (start.value === 'tip-from-passe' ? plant : findLaunch(body, other, push, legPx));
-  const passe = placed('passe') ?? findPasse(body, lead.value, start.value === 'tip-from-passe' ? startT : launch.found ? launch.t - PASSE_BEFORE_LAUNCH_S : startT, plantT, step);
+  const passe = placed('passe') ?? findPasse(body, lead.value, start.value === 'tip-from-passe' ? startT : launch.found ? launch.t - PASSE_BEFORE_LAUNCH_S : startT, plantT, step, legPx);
 
   return {
     start, lead, direction, body, legPx, contacts, floorY,
@@ -148,7 +150,7 @@ function pushWindow(contacts: readonly FootContact[], other: Side, startT: numbe
 }
 
 /** The lead knee at its highest relative to the hip, by a local parabola. */
-function findPasse(body: BodyTrack, lead: Side, from: number, to: number, step: number): Moment {
+function findPasse(body: BodyTrack, lead: Side, from: number, to: number, step: number, legPx: number): Moment {
   const { times } = body;
   const rise = body[lead].hip.y.map((hip, i) => hip - body[lead].knee.y[i]!);
   const smooth = localFitAll(times, rise, null, PASSE_HALF_WIDTH_S, 2).value;
@@ -162,7 +164,17 @@ function findPasse(body: BodyTrack, lead: Side, from: number, to: number, step: 
   const t = Math.max(from, Math.min(to, times[best]! + shift));
   // A flat top is found loosely: noise of the slope over the curvature.
   const loose = fit !== null && fit.second < 0 && fit.residualSd !== null ? (fit.residualSd * fit.firstNoise) / -fit.second : 2 * step;
-  return { found: true, t, sd: Math.hypot(step / Math.sqrt(12), Math.min(loose, 4 * step)), source: 'detected' };
+  return { found: true, t, sd: Math.hypot(step / Math.sqrt(12), Math.min(loose, 4 * step), plateauS(times, smooth, best, legPx) / Math.sqrt(12)), source: 'detected' };
+}
+
+/** How long the top around its highest frame is as good as level, seconds: a knee held high has no instant of its own. */
+function plateauS(times: Float64Array, height: Float64Array, best: number, legPx: number): number {
+  const level = height[best]! - LEVEL_TOP * legPx;
+  let from = best;
+  let to = best;
+  while (from > 0 && height[from - 1]! > level) from--;
+  while (to < times.length - 1 && height[to + 1]! > level) to++;
+  return times[to]! - times[from]!;
 }
 
 /** Landings between the first movement and the launch: the steps, the skip's landing not among them. */

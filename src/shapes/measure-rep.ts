@@ -30,13 +30,15 @@ const Z95 = 1.96;
 const SCORE_FLOOR = 0.3;
 /** An angle whose joints leave it less sure than this, one standard deviation in degrees, is not measured: its interval would span two bands. Chosen. */
 const LOOSEST_ANGLE_SD_DEG = 15;
+/** A thigh that strays this far from a smooth turn, degrees, changed legs on the way. Chosen: three times a joint's jitter. */
+const JUMPY_THIGH_DEG = 8;
 /** Half width of the parabola that gives speeds at the hip, seconds. */
 const SPEED_HALF_WIDTH_S = 0.06;
 /** Relative deviation of the leg length over a clip. Chosen from the twelve rendered clips' spread. */
 const LEG_RELATIVE_SD = 0.02;
 
-/** What a slowly changing error of the hips does to their speed, relative deviation. Chosen from the twelve rendered clips: 5 % off at most. */
-const HIP_DRIFT_RELATIVE_SD = 0.035;
+/** What a slowly changing error of the hips does to their speed, relative deviation. Chosen from rendered clips of held-out bodies. */
+const HIP_DRIFT_RELATIVE_SD = 0.05;
 
 type Angle = { readonly value: number; readonly sd: number; readonly isPlaced: boolean } | WhyNot;
 
@@ -255,6 +257,7 @@ function kickRate(rep: Rep, context: MeasureContext): Measure {
   for (let i = frameNear(times, plant.t); i <= frameNear(times, hands.t); i++) {
     const fit = localFit(times, angle, null, times[i]!, half, 2);
     if (fit === null) continue;
+    if (fit.residualSd !== null && fit.residualSd > JUMPY_THIGH_DEG) return { measured: false, why: 'low-confidence' };
     const rate = Math.abs(fit.first);
     if (best === null || rate > best.rate) best = { rate, sd: (fit.firstNoise * (fit.residualSd ?? 2)), t: times[i]! };
   }
