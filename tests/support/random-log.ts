@@ -1,5 +1,5 @@
 import fc from 'fast-check';
-import type { Athlete, AthleteLog, Rep, Session } from '../../src/athletelog/index.ts';
+import type { AthleteLog, Rep, Session } from '../../src/athletelog/index.ts';
 import { DEFAULT_LADDER, SURFACE_IDS } from '../../src/athletelog/index.ts';
 import { DEFAULT_STOP_RULES } from '../../src/compare/index.ts';
 import type { Backup } from '../../src/export/index.ts';
@@ -26,7 +26,7 @@ const measured = fc.record({
   frame: fc.option(fc.nat()),
   source,
 });
-const measures: fc.Arbitrary<Measures> = fc.dictionary(fc.constantFrom(...MEASURE_IDS), fc.oneof(measured, unmeasured), { maxKeys: 8, noNullPrototype: true }) as fc.Arbitrary<Measures>;
+const measures: fc.Arbitrary<Measures> = fc.dictionary(fc.constantFrom(...MEASURE_IDS), fc.oneof(measured, unmeasured), { maxKeys: 8, noNullPrototype: true });
 const moment = fc.oneof(
   fc.record({ found: fc.constant(true as const), t: finite, sd: fc.double({ min: 0, max: 1, noNaN: true }), source }),
   fc.constantFrom(...WHY_NOT).map((why) => ({ found: false as const, why })),
@@ -79,7 +79,7 @@ export const randomLog: fc.Arbitrary<AthleteLog> = fc.record({
   bodies: fc.array(fc.tuple(repBody, fc.nat(), fc.nat()), { maxLength: 6 }),
   present: fc.array(fc.tuple(legs, fc.option(floorPlan)), { maxLength: 3 }),
 }).map(({ athletes, sessions, bodies, present }): AthleteLog => ({
-  athletes: athletes as readonly Athlete[],
+  athletes: athletes,
   sessions: sessions.map((each): Session => ({
     ...each,
     present: present.slice(0, athletes.length).map(([state, plan], i) => ({ athleteId: athletes[i]!.id, legs: state, floorPlan: plan })),
