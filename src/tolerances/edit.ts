@@ -117,9 +117,8 @@ export function changedTolerances(before: Profile, after: Profile): readonly { r
 }
 
 function withEntry(profile: Profile, start: StartId, measure: MeasureId, entry: Tolerance | null): Profile {
-  const ofStart: Partial<Record<MeasureId, Tolerance>> = { ...profile.tolerances[start] };
-  if (entry === null) delete ofStart[measure];
-  else ofStart[measure] = entry;
+  const others = Object.entries(profile.tolerances[start] ?? {}).filter(([id]) => id !== measure);
+  const ofStart: Partial<Record<MeasureId, Tolerance>> = Object.fromEntries(entry === null ? others : [...others, [measure, entry]]);
   return { ...profile, revision: profile.revision + 1, tolerances: { ...profile.tolerances, [start]: ofStart } };
 }
 

@@ -55,7 +55,7 @@ describe('docs', () => {
   test('the filming guide quotes the figures of the code: slant, perspective, timing, and the limits of the worker', () => {
     const text = read('docs/files-and-phones.md');
     const figures = [
-      `at ${10}° a right angle reads at most ${worstAngleErrorDeg(90, 10).toFixed(1)}° wrong and a length ${(100 * lengthLoss(10)).toFixed(1)} % short`,
+      `at 10° a right angle reads at most ${worstAngleErrorDeg(90, 10).toFixed(1)}° wrong and a length ${(100 * lengthLoss(10)).toFixed(1)} % short`,
       `at 20° ${worstAngleErrorDeg(90, 20).toFixed(1)}° and ${(100 * lengthLoss(20)).toFixed(1)} %`,
       `${(100 * outOfPlaneScaleError(5, 0.15)).toFixed(1)} % wrong at 5 m, ${(100 * outOfPlaneScaleError(8, 0.15)).toFixed(1)} % at 8 m`,
       ...[30, 60, 120, 240].map((fps) => `${(1000 * durationSdS(1 / fps)).toFixed(1)} ms at ${fps}`),

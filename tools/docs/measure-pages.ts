@@ -2,7 +2,6 @@ import { bandText, builtInCue, MEASURE_NAMES, MOMENT_WORDS, valueText } from '..
 import type { MomentId } from '../../src/phases/moment.ts';
 import type { MeasureId } from '../../src/shapes/measure.ts';
 import { MEASURE_IDS } from '../../src/shapes/measure.ts';
-import type { StartId } from '../../src/starts/start.ts';
 import { START_NAMES } from '../../src/starts/start.ts';
 import type { Tolerance } from '../../src/tolerances/index.ts';
 import { BAND_UNITS, BASIS_NAMES, DEFAULT_LABEL, defaultTolerance, MEASURE_STARTS, naturalRange } from '../../src/tolerances/index.ts';
@@ -186,7 +185,7 @@ function cueLines(ids: readonly MeasureId[]): readonly string[] {
     for (const start of MEASURE_STARTS[id]) {
       for (const side of ['below', 'above'] as const) {
         const key = `${side}: ${builtInCue(start, id, side)}`;
-        said.set(key, [...(said.get(key) ?? []), START_NAMES[start as StartId]]);
+        said.set(key, [...(said.get(key) ?? []), START_NAMES[start]]);
       }
     }
   }
