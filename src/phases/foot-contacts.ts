@@ -26,7 +26,7 @@ const STILL_SPEED = 0.9;
 const LANDING_SPEED = 0.9;
 /** Share of the first look in the landing. Chosen: the second alone comes half a frame of 1/60 s early. */
 const SLOWING_SHARE = 0.65;
-/** What remains unsure of a landing when the second look agrees, frames. Chosen from rendered clips of held-out bodies, where landings scatter by 0.9 frames. */
+/** What remains unsure of a landing when the second look agrees, frames. Chosen from the harder rendered clips (docs/accuracy.md), where landings scatter by 0.9 frames. */
 const LANDING_SD_FRAMES = 0.8;
 /** A foot higher above the lowest foot of the clip than this, in leg lengths, is not standing, wedge included. Chosen. */
 const STANDING_HEIGHT = 0.35;

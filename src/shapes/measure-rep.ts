@@ -37,7 +37,7 @@ const SPEED_HALF_WIDTH_S = 0.06;
 /** Relative deviation of the leg length over a clip. Chosen from the twelve rendered clips' spread. */
 const LEG_RELATIVE_SD = 0.02;
 
-/** What a slowly changing error of the hips does to their speed, relative deviation. Chosen from rendered clips of held-out bodies. */
+/** What a slowly changing error of the hips does to their speed, relative deviation. Chosen from the harder rendered clips (docs/accuracy.md). */
 const HIP_DRIFT_RELATIVE_SD = 0.05;
 
 type Angle = { readonly value: number; readonly sd: number; readonly isPlaced: boolean } | WhyNot;

@@ -1,5 +1,5 @@
 import { existsSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
-import { join, parse } from 'node:path';
+import { basename, join, parse } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import type { PoseTrack } from '../../src/pose/pose-track.ts';
 import { readClip } from '../../src/reading/read-clip.ts';
@@ -22,7 +22,7 @@ const USAGE = `Measures every clip of a folder that has a NAME.truth.json beside
   --tracks DIR    reads raw tracks DIR/NAME.json written by "npm run measure -- … --tracks DIR" instead of running the
                   pose model again: for work on moments and measures
   --results FILE  keeps the records in FILE; when FILE exists, reads them instead of measuring again
-  --write         writes the tables into docs/accuracy.md`;
+  --write         writes the tables into docs/accuracy.md, a section a folder`;
 
 const ROOT = fileURLToPath(new URL('../..', import.meta.url));
 const CLIP_EXTENSIONS = ['.mp4', '.mov', '.webm'];
@@ -67,7 +67,7 @@ export async function main(args: readonly string[]): Promise<number> {
   }
   process.stdout.write(`${formatTables(pairs)}\n`);
   if (args.includes('--each')) process.stdout.write(`\n${eachClip(pairs)}\n`);
-  if (args.includes('--write')) writePage(pairs);
+  if (args.includes('--write')) writePage(pairs, basename(folder));
   return pairs.some(({ record }) => !record.ok) ? 1 : 0;
 }
 
@@ -152,16 +152,16 @@ function eachClip(pairs: readonly Pair[]): string {
     .join('\n');
 }
 
-const BEGIN = '<!-- written by npm run bench:accuracy, do not edit below -->';
-const END = '<!-- end of the written part -->';
-
-function writePage(pairs: readonly Pair[]): void {
+/** Puts the tables of one folder into its own section of docs/accuracy.md; the words around the sections stay. */
+function writePage(pairs: readonly Pair[], folder: string): void {
+  const begin = `<!-- ${folder}: written by npm run bench:accuracy, do not edit -->`;
+  const end = `<!-- ${folder}: end -->`;
   const path = join(ROOT, 'docs', 'accuracy.md');
-  const page = existsSync(path) ? readFileSync(path, 'utf8') : `# Accuracy\n\n${BEGIN}\n${END}\n`;
+  const page = existsSync(path) ? readFileSync(path, 'utf8') : '# Accuracy\n';
   const first = pairs.find(({ record }) => record.ok)?.record;
   const engine = first?.ok === true ? `engine ${first.engine.version}, ${first.engine.model}, ${first.engine.backend}` : 'no clip measured';
   const written = [
-    BEGIN,
+    begin,
     '',
     `Measured ${new Date().toISOString().slice(0, 10)} over ${String(pairs.length)} rendered clips with exact truth; ${engine}.`,
     'Everything is automatic; only the time base and the standing height are stated. Angles are held against the truth in space.',
@@ -171,10 +171,10 @@ function writePage(pairs: readonly Pair[]): void {
     ...(['start', 'yaw', 'fps', 'light', 'body'] as const).flatMap((group) => [formatGroups(pairs, group), '']),
     'Group tables: mean absolute error, degrees and leg lengths.',
     '',
-    END,
+    end,
   ].join('\n');
-  const from = page.indexOf(BEGIN);
-  const to = page.indexOf(END);
-  const next = from === -1 || to === -1 ? `${page.trimEnd()}\n\n${written}\n` : page.slice(0, from) + written + page.slice(to + END.length);
+  const from = page.indexOf(begin);
+  const to = page.indexOf(end);
+  const next = from === -1 || to === -1 ? `${page.trimEnd()}\n\n${written}\n` : page.slice(0, from) + written + page.slice(to + end.length);
   writeFileSync(path, next);
 }

@@ -1,5 +1,5 @@
 import '../../src/state/quiet-zod.ts';
-import { wrap } from 'comlink';
+import { wrap, type Remote } from 'comlink';
 import { AnalysisBridge } from '../../src/bridge/analysis-bridge.ts';
 import { readClip } from '../../src/reading/read-clip.ts';
 import type { Analysis } from '../../src/reading/reading.ts';
@@ -27,7 +27,8 @@ export interface SpeedPage {
 }
 
 const bridge = new AnalysisBridge();
-let stockWorker: Worker | null = null;
+/** Held for the page's life: Comlink ends a worker's side once its proxy is collected. */
+let stockRemote: Remote<StockWorker> | null = null;
 
 function chosen(): File {
   const file = document.querySelector<HTMLInputElement>('#clips')?.files?.[0];
@@ -35,9 +36,9 @@ function chosen(): File {
   return file;
 }
 
-function stock(): ReturnType<typeof wrap<StockWorker>> {
-  stockWorker ??= new Worker(new URL('../../workers/stock-path.worker.ts', import.meta.url), { type: 'module', name: 'stock' });
-  return wrap<StockWorker>(stockWorker);
+function stock(): Remote<StockWorker> {
+  stockRemote ??= wrap<StockWorker>(new Worker(new URL('../../workers/stock-path.worker.ts', import.meta.url), { type: 'module', name: 'stock' }));
+  return stockRemote;
 }
 
 const page: SpeedPage = {
