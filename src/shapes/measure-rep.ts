@@ -32,6 +32,8 @@ const SCORE_FLOOR = 0.3;
 const LOOSEST_ANGLE_SD_DEG = 15;
 /** A thigh that strays this far from a smooth turn, degrees, changed legs on the way. Chosen: three times a joint's jitter. */
 const JUMPY_THIGH_DEG = 8;
+/** No thigh turns faster, degrees a second: hips of sprinters reach 600 to 800 (from memory, not checked); chosen with room. */
+const FASTEST_THIGH_DEG_S = 1200;
 /** Half width of the parabola that gives speeds at the hip, seconds. */
 const SPEED_HALF_WIDTH_S = 0.06;
 /** Relative deviation of the leg length over a clip. Chosen from the twelve rendered clips' spread. */
@@ -261,7 +263,7 @@ function kickRate(rep: Rep, context: MeasureContext): Measure {
     const rate = Math.abs(fit.first);
     if (best === null || rate > best.rate) best = { rate, sd: (fit.firstNoise * (fit.residualSd ?? 2)), t: times[i]! };
   }
-  if (best === null) return { measured: false, why: 'low-confidence' };
+  if (best === null || best.rate > FASTEST_THIGH_DEG_S) return { measured: false, why: 'low-confidence' };
   return figure(best.rate, Math.hypot(best.sd, 0.05 * best.rate), 'deg/s', best.t, rep, 'detected');
 }
 
