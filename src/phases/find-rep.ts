@@ -64,7 +64,7 @@ export function findRep(track: PoseTrack, overrides: RepOverrides = {}): Rep {
   };
 
   const hands = placed('hands') ?? findHands(body, legPx, floorY);
-  const lead = chosen(overrides.lead, () => leadLeg(body, contacts, hands));
+  const lead = chosen(overrides.lead, () => leadLeg(body, legPx, contacts, hands));
   const other = otherSide(lead.value);
   const landing = plantContact(contacts, lead.value, hands);
   const plant = placed('plant') ?? (landing ? { found: true, t: landing.on, sd: landing.onSd, source: 'detected' } as const : MISSING);
@@ -94,7 +94,7 @@ function chosen<T>(value: T | undefined, propose: () => { value: T; confidence: 
   return value === undefined ? { ...propose(), source: 'detected' } : { value, source: 'user', confidence: 1 };
 }
 
-/** Direction of the hips' travel from the first to the last tenth of the clip; confidence from how far they travel against their own height. */
+/** Direction of the hips' travel from the first to the last tenth of the clip; confidence from how far they travel against a tenth of the picture's width. */
 function travelDirection(track: PoseTrack): { value: Direction; confidence: number } {
   const x: number[] = [];
   for (let i = 0; i < track.times.length; i++) {
@@ -114,7 +114,7 @@ function floorOf(body: BodyTrack): number {
 }
 
 /** At the hands the lead foot stands and the other leg kicks up: the lead leg is the one whose ankle is lower then. */
-function leadLeg(body: BodyTrack, contacts: readonly FootContact[], hands: Moment): { value: Side; confidence: number } {
+function leadLeg(body: BodyTrack, legPx: number, contacts: readonly FootContact[], hands: Moment): { value: Side; confidence: number } {
   if (!hands.found) {
     const last = contacts.filter((contact) => Number.isFinite(contact.on)).at(-1);
     return { value: last?.foot ?? 'left', confidence: 0.3 };
@@ -125,7 +125,7 @@ function leadLeg(body: BodyTrack, contacts: readonly FootContact[], hands: Momen
     if (Number.isFinite(difference)) differences.push(difference);
   }
   const middle = medianOf(differences);
-  return { value: middle > 0 ? 'left' : 'right', confidence: Math.min(1, Math.abs(middle) / (2 * legLengthPx(body) * 0.5)) || 0.3 };
+  return { value: middle > 0 ? 'left' : 'right', confidence: Math.min(1, Math.abs(middle) / legPx) || 0.3 };
 }
 
 /** The lead foot's last landing before the hands. */

@@ -43,9 +43,9 @@ const CALM_HALF_WIDTH_S = 0.06;
 const SPEED_HALF_WIDTH_S = 0.035;
 
 /** Speed of a path at each frame in pixels per second, NaN in gaps. */
-export function speedOf(times: Float64Array, path: Path, halfWidthS = SPEED_HALF_WIDTH_S): Float64Array {
-  const x = localFitAll(times, path.x, null, halfWidthS, 1).first;
-  const y = localFitAll(times, path.y, null, halfWidthS, 1).first;
+function speedOf(times: Float64Array, path: Path): Float64Array {
+  const x = localFitAll(times, path.x, null, SPEED_HALF_WIDTH_S, 1).first;
+  const y = localFitAll(times, path.y, null, SPEED_HALF_WIDTH_S, 1).first;
   return x.map((value, i) => Math.hypot(value, y[i]!));
 }
 
@@ -105,7 +105,7 @@ function landing(times: Float64Array, limbs: Limbs, at: number, end: number, slo
   const from = frameNear(times, t - 0.1);
   const to = frameNear(times, Math.min(times[end]!, t + 0.16));
   const breaks = [limbs.toe, limbs.heel]
-    .map((path) => fitHinge(times, [path.x, path.y], 'landing', from, to, { from: t - 0.06, to: t + 0.1, step: step / 4 })?.t)
+    .map((path) => fitHinge(times, [path.x, path.y], from, to, { from: t - 0.06, to: t + 0.1, step: step / 4 })?.t)
     .filter((instant) => instant !== undefined);
   const slows = crossings(times, slowest, LANDING_SPEED * legPx)
     .filter((crossing) => !crossing.rising && Math.abs(crossing.t - t) < 0.08)

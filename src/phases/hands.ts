@@ -27,7 +27,7 @@ export function findHands(body: BodyTrack, legPx: number, floorY: number): Momen
   for (const wrist of [body.left.wrist, body.right.wrist]) {
     const from = frameNear(times, t - 0.08);
     const to = frameNear(times, t + 0.16);
-    const fit = fitHinge(times, [wrist.y], 'landing', from, to, { from: t - 0.05, to: t + 0.12, step: step / 4 });
+    const fit = fitHinge(times, [wrist.y], from, to, { from: t - 0.05, to: t + 0.12, step: step / 4 });
     if (fit === null || floorY - fit.rest[0]! > NEAR_FLOOR * legPx) continue;
     if (best === null || fit.t < best.t) best = { t: fit.t, sd: Math.hypot(step / Math.sqrt(12), Math.min(fit.sd, 3 * step)) };
   }

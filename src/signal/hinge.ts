@@ -1,31 +1,24 @@
-/** A path that rests from, or until, one instant. */
+/** A path that moves, then rests. */
 export interface Hinge {
-  /** The instant in seconds at which rest begins (landing) or ends (leaving). */
+  /** The instant in seconds at which rest begins. */
   readonly t: number;
   /** One standard deviation of that instant from the residual of the fit, seconds. */
   readonly sd: number;
   /** Where the point rests, per coordinate. */
   readonly rest: readonly number[];
-  /** Root mean square residual over all coordinates, in their unit. */
-  readonly rms: number;
 }
 
-/** How a point moves on the free side of the hinge: at a steady speed that changes evenly, or away from rest. */
-export type HingeKind = 'landing' | 'leaving';
-
 /**
- * Fits "at rest on one side of an instant, moving on the other" to several coordinates of a point at once and returns
- * the instant at sub-frame precision, or null with fewer than three samples on either side.
+ * Fits "moving, then at rest" to several coordinates of a point at once and returns the instant at sub-frame precision, or
+ * null with fewer than two samples on either side or five in all.
  *
- * Landing: p = rest + u·s + w·s² with s = min(0, t − t₀): the point arrives at any speed and stops at once.
- * Leaving: p = rest + w·s² with s = max(0, t − t₀): the point leaves from rest.
- * Least squares in the linear terms for each trial instant, then a parabola through the three best trials.
- * Times are true timestamps, weights 0 or more; NaN samples are skipped.
+ * p = rest + u·s + w·s² with s = min(0, t − t₀): the point arrives at any speed and stops at once. Least squares in the
+ * linear terms for each trial instant, then a parabola through the three best trials. Times are true timestamps; NaN samples
+ * are skipped.
  */
 export function fitHinge(
   times: ArrayLike<number>,
   coordinates: readonly ArrayLike<number>[],
-  kind: HingeKind,
   from: number,
   to: number,
   trials: { readonly from: number; readonly to: number; readonly step: number },
@@ -37,12 +30,12 @@ export function fitHinge(
   if (rows.length < 5) return null;
   const results: { t: number; sse: number; rest: number[] }[] = [];
   for (let t0 = trials.from; t0 <= trials.to + 1e-9; t0 += trials.step) {
-    const free = rows.filter((i) => (kind === 'landing' ? times[i]! < t0 : times[i]! > t0)).length;
+    const free = rows.filter((i) => times[i]! < t0).length;
     if (free < 2 || rows.length - free < 2) continue;
     let sse = 0;
     const rest: number[] = [];
     for (const values of coordinates) {
-      const fit = fitOne(times, values, rows, kind, t0);
+      const fit = fitOne(times, values, rows, t0);
       sse += fit.sse;
       rest.push(fit.rest);
     }
@@ -54,7 +47,7 @@ export function fitHinge(
     if (result.sse < results[at]!.sse) at = k;
   });
   const best = results[at]!;
-  const degrees = Math.max(1, rows.length * coordinates.length - (kind === 'landing' ? 3 : 2) * coordinates.length - 1);
+  const degrees = Math.max(1, (rows.length - TERMS) * coordinates.length - 1);
   const variance = best.sse / degrees;
   let t = best.t;
   let curvature = 0;
@@ -66,37 +59,33 @@ export function fitHinge(
   }
   const span = trials.to - trials.from;
   const sd = curvature > 0 ? Math.min(span, Math.sqrt((2 * variance) / curvature)) : span;
-  return { t, sd, rest: best.rest, rms: Math.sqrt(best.sse / (rows.length * coordinates.length)) };
+  return { t, sd, rest: best.rest };
 }
 
+/** Rest, speed and its change. */
+const TERMS = 3;
+
 /** Least squares of one coordinate for a fixed instant. */
-function fitOne(times: ArrayLike<number>, values: ArrayLike<number>, rows: readonly number[], kind: HingeKind, t0: number): { rest: number; sse: number } {
-  const terms = kind === 'landing' ? 3 : 2;
-  const a = new Float64Array(terms * terms);
-  const b = new Float64Array(terms);
-  const basis = new Float64Array(terms);
-  const fill = (i: number): void => {
-    const s = kind === 'landing' ? Math.min(0, times[i]! - t0) : Math.max(0, times[i]! - t0);
-    basis[0] = 1;
-    if (terms === 3) {
-      basis[1] = s;
-      basis[2] = s * s;
-    } else basis[1] = s * s;
+function fitOne(times: ArrayLike<number>, values: ArrayLike<number>, rows: readonly number[], t0: number): { rest: number; sse: number } {
+  const a = new Float64Array(TERMS * TERMS);
+  const b = new Float64Array(TERMS);
+  const basisAt = (i: number): readonly [number, number, number] => {
+    const s = Math.min(0, times[i]! - t0);
+    return [1, s, s * s];
   };
   for (const i of rows) {
-    fill(i);
-    for (let p = 0; p < terms; p++) {
+    const basis = basisAt(i);
+    for (let p = 0; p < TERMS; p++) {
       b[p]! += basis[p]! * values[i]!;
-      for (let q = 0; q < terms; q++) a[p * terms + q]! += basis[p]! * basis[q]!;
+      for (let q = 0; q < TERMS; q++) a[p * TERMS + q]! += basis[p]! * basis[q]!;
     }
   }
-  for (let p = 0; p < terms; p++) a[p * terms + p]! += 1e-12;
-  const c = solve(a, b, terms);
+  for (let p = 0; p < TERMS; p++) a[p * TERMS + p]! += 1e-12;
+  const c = solve(a, b, TERMS);
   let sse = 0;
   for (const i of rows) {
-    fill(i);
-    let model = 0;
-    for (let p = 0; p < terms; p++) model += c[p]! * basis[p]!;
+    const basis = basisAt(i);
+    const model = basis.reduce((sum, term, p) => sum + c[p]! * term, 0);
     sse += (values[i]! - model) ** 2;
   }
   return { rest: c[0]!, sse };

@@ -1,3 +1,4 @@
+import { fitCanvas } from '../parts/fit-canvas.ts';
 import { useEffect, useRef } from 'react';
 import styles from './side-by-side.module.css';
 import { CLIP_INKS, drawScene, type Inks } from '../../overlay/draw-scene.ts';
@@ -44,14 +45,7 @@ export function SideStage({ label, caption, front, behind, moment, measure }: {
     const ctx = surface?.getContext('2d');
     if (surface === null || ctx === null || ctx === undefined) return;
     const draw = () => {
-      const density = Math.min(window.devicePixelRatio || 1, 3);
-      const width = Math.round(surface.clientWidth * density);
-      const height = Math.round(surface.clientHeight * density);
-      if (surface.width !== width || surface.height !== height) {
-        surface.width = width;
-        surface.height = height;
-      }
-      ctx.clearRect(0, 0, width, height);
+      const { density, width, height } = fitCanvas(surface, ctx);
       if (width === 0) return;
       const textPx = Math.max(15, surface.clientWidth * 0.026);
       const place = { scale: 1, density, measure, textPx };

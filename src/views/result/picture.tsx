@@ -1,3 +1,4 @@
+import { fitCanvas } from '../parts/fit-canvas.ts';
 import { useEffect, useRef, useState } from 'react';
 import styles from './picture.module.css';
 import { drawScene } from '../../overlay/draw-scene.ts';
@@ -55,14 +56,7 @@ export function Picture({ clip, reading, projected, floorDraft = null, onFloorDr
     const ctx = surface.getContext('2d');
     if (ctx === null) return;
     const draw = () => {
-      const density = Math.min(window.devicePixelRatio || 1, 3);
-      const width = Math.round(surface.clientWidth * density);
-      const height = Math.round(surface.clientHeight * density);
-      if (surface.width !== width || surface.height !== height) {
-        surface.width = width;
-        surface.height = height;
-      }
-      ctx.clearRect(0, 0, width, height);
+      const { density, width } = fitCanvas(surface, ctx);
       if (overlay === 'off' || width === 0) return;
       const scale = width / reading.track.widthPx;
       // Numbers grow with the picture: readable on a phone in the hand and on a wall.
