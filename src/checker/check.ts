@@ -3,7 +3,6 @@ import type { Side, StartId } from '../starts/start.ts';
 import { measuresOf, naturalRange } from '../tolerances/applies.ts';
 import { toleranceOf } from '../tolerances/edit.ts';
 import type { Profile, Tolerance } from '../tolerances/schema.ts';
-import type { WhyNot } from '../units/why-not.ts';
 import type { Finding, Verdict } from './finding.ts';
 
 type Interval = readonly [number, number];
@@ -16,7 +15,7 @@ const WRONG_ORDER_MARGINS = 3;
 
 /**
  * Holds the measures of one rep against the coach's profile: one finding for every measure of the start that the profile scores,
- * in the order of the measures. A measure that is missing or refused gives "not-measured" with its reason and weight 0.
+ * in the order of the measures. A measure that is missing, refused or in another unit than its band gives "not-measured" with its reason and weight 0.
  * `lead` is the leg that the athlete lunges onto; the first step is held against it.
  */
 export function check(start: StartId, measures: Measures, profile: Profile, lead: Side): readonly Finding[] {
@@ -55,8 +54,7 @@ function checkOne(id: MeasureId, measure: Measure, tolerance: Tolerance, band: I
   if (!measure.measured) return notMeasured(id, band, measure.why);
   if (measure.unit !== tolerance.unit) {
     // A band in metres needs a scale that this clip does not have.
-    if (tolerance.unit === 'm' || tolerance.unit === 'm/s') return notMeasured(id, band, 'no-scale');
-    throw new RangeError(`${id}: measured in ${measure.unit}, band in ${tolerance.unit}`);
+    return notMeasured(id, band, tolerance.unit === 'm' || tolerance.unit === 'm/s' ? 'no-scale' : 'other-unit');
   }
   if (!Number.isFinite(measure.value)) throw new RangeError(`${id}: value must be finite, got ${measure.value}`);
   const ci95 = withinNature(id, measure.ci95);
@@ -95,6 +93,6 @@ function bandFor(tolerance: Tolerance, band: Interval, lead: Side): Interval {
   return [side, side];
 }
 
-function notMeasured(measure: MeasureId, band: Interval, why: WhyNot): Finding {
+function notMeasured(measure: MeasureId, band: Interval, why: NonNullable<Finding['why']>): Finding {
   return { measure, verdict: 'not-measured', side: null, value: null, ci95: null, band, why, weight: 0 };
 }

@@ -14,8 +14,8 @@ export interface Finding {
   readonly ci95: readonly [number, number] | null;
   /** Target band of the profile in the measure's unit. */
   readonly band: readonly [number, number];
-  /** Set when not measured. */
-  readonly why: WhyNot | null;
+  /** Set when not measured; 'other-unit': measured, but in another unit than the band's, so it cannot be compared. */
+  readonly why: WhyNot | 'other-unit' | null;
   /** Departure × importance × trust, 0 or more: orders the cues. */
   readonly weight: number;
 }

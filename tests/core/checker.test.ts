@@ -151,11 +151,16 @@ describe('check', () => {
     expect(only('two-step-run', 'steps.count', exactly(3, 'count'))).toMatchObject({ verdict: 'out', side: 'above' });
   });
 
-  test('a band in metres without a scale is not measured for want of a scale; other unit mismatches are a broken call', () => {
+  test('a band in metres without a scale is not measured for want of a scale; any other unit than the band’s cannot be compared; no number is a broken call', () => {
     const profile = editTolerance(DEFAULT_PROFILE, 'power-hurdle', 'launch.hipSpeed', { band: [3, 5], softMargin: 0.2, unit: 'm/s' });
     const findings = check('power-hurdle', { 'launch.hipSpeed': exactly(3.1, 'leg/s') }, profile, 'left');
     expect(findings.find((finding) => finding.measure === 'launch.hipSpeed')).toMatchObject({ verdict: 'not-measured', why: 'no-scale' });
-    expect(() => check('power-hurdle', { 'passe.knee': exactly(50, 'leg') }, DEFAULT_PROFILE, 'left')).toThrow(RangeError);
+    const inLegs = editTolerance(DEFAULT_PROFILE, 'power-hurdle', 'launch.hipSpeed', { band: [3, 5], softMargin: 0.2, unit: 'leg/s' });
+    const scaled = check('power-hurdle', { 'launch.hipSpeed': exactly(3.1, 'm/s') }, inLegs, 'left');
+    expect(scaled.find((finding) => finding.measure === 'launch.hipSpeed')).toEqual({
+      measure: 'launch.hipSpeed', verdict: 'not-measured', side: null, value: null, ci95: null, band: [3, 5], why: 'other-unit', weight: 0,
+    });
+    expect(only('power-hurdle', 'passe.knee', exactly(50, 'leg'))).toMatchObject({ verdict: 'not-measured', why: 'other-unit', weight: 0 });
     expect(() => check('power-hurdle', { 'passe.knee': exactly(Number.NaN, 'deg') }, DEFAULT_PROFILE, 'left')).toThrow(RangeError);
   });
 

@@ -42,7 +42,7 @@ const finding = z.strictObject({
   value: z.number().nullable(),
   ci95: interval.nullable(),
   band: interval,
-  why: why.nullable(),
+  why: z.enum([...WHY_NOT, 'other-unit']).nullable(),
   weight: z.number().nonnegative(),
 });
 

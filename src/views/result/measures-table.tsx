@@ -126,7 +126,7 @@ function MeasureRow({ id, measure, reading, isPointedOut }: {
 }) {
   const session = useSession();
   const finding = reading.findings.find((each) => each.measure === id);
-  const verdict = measure.measured ? finding?.verdict : 'not-measured';
+  const judged = finding !== undefined && finding.value !== null ? finding : null;
   const parts = figureParts(measure);
   return (
     <tr role="row" className={isPointedOut ? styles['pointed'] : styles['row']}>
@@ -144,17 +144,17 @@ function MeasureRow({ id, measure, reading, isPointedOut }: {
             {measure.source === 'user' && <span className={styles['yours']}>by hand</span>}
           </td>
           <td role="cell" className={styles['gauge']}>
-            {finding !== undefined && measure.unit !== 'side' && measure.unit !== 'count' && <Gauge finding={finding} />}
-            {finding !== undefined && measure.unit !== 'side' && <span className={styles['band']}>aim {aimText(finding.band, measure.unit)}</span>}
+            {judged !== null && measure.unit !== 'side' && measure.unit !== 'count' && <Gauge finding={judged} />}
+            {judged !== null && measure.unit !== 'side' && <span className={styles['band']}>aim {aimText(judged.band, measure.unit)}</span>}
           </td>
           <td role="cell" className={styles['verdict']}>
-            {finding !== undefined && verdict !== undefined ? (
-              <span className={`${styles['word'] ?? ''} ${verdictClass(verdict)}`}>
-                <VerdictMark verdict={verdict} side={finding.side} />
-                {verdictText(finding)}
-              </span>
+            {judged === null ? (
+              <span className={styles['plain']}>{finding === undefined ? 'not judged' : 'cannot be compared: its band is in another unit'}</span>
             ) : (
-              <span className={styles['plain']}>not judged</span>
+              <span className={`${styles['word'] ?? ''} ${verdictClass(judged.verdict)}`}>
+                <VerdictMark verdict={judged.verdict} side={judged.side} />
+                {verdictText(judged)}
+              </span>
             )}
           </td>
         </>
