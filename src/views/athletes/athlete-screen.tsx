@@ -72,7 +72,7 @@ function OneAthlete({ athlete }: { readonly athlete: Athlete }) {
       <section className={page['section']} aria-label="About the athlete">
         <h3>About {athlete.name}</h3>
         <div className={page['fields']}>
-          <TextField key={`name ${athlete.name}`} label="Nickname" text={athlete.name} maxLength={100} onCommit={(name) => { if (name !== '') change({ name }); }} />
+          <TextField label="Nickname" text={athlete.name} maxLength={100} onCommit={(name) => { if (name !== '') change({ name }); }} />
         </div>
         <ChoiceChips legend="Lead leg: the one they lunge onto" choices={[{ value: 'left' as const, word: 'Left' }, { value: 'right' as const, word: 'Right' }]} chosen={athlete.lead} onChoose={(lead) => { change({ lead }); }} />
         <ChoiceChips legend="Usual start" canBeNone={false} choices={START_IDS.map((value) => ({ value, word: START_NAMES[value] }))} chosen={athlete.usualStart} onChoose={(usualStart) => { if (usualStart !== null) change({ usualStart }); }} />
@@ -82,6 +82,7 @@ function OneAthlete({ athlete }: { readonly athlete: Athlete }) {
             key={`group ${group}`}
             label="Another group"
             text=""
+            isOnlyWhenLeft
             maxLength={100}
             onCommit={(added) => {
               if (added === '' || athlete.groups.includes(added)) return;
@@ -90,7 +91,7 @@ function OneAthlete({ athlete }: { readonly athlete: Athlete }) {
             }}
           />
         </div>
-        <TextField key={`note ${athlete.note}`} label="Note" text={athlete.note} isLong maxLength={4000} onCommit={(note) => { change({ note }); }} />
+        <TextField label="Note" text={athlete.note} isLong maxLength={4000} onCommit={(note) => { change({ note }); }} />
       </section>
       <GrowthTable athlete={athlete} onChange={(growth) => { change({ growth }); }} />
       <p className={page['ways']}>

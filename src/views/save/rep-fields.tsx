@@ -34,9 +34,9 @@ export function RepFields({ said, passes, onChange }: {
         onChange={(chosen) => { onChange({ isStarred: chosen.includes('star'), hasPain: chosen.includes('pain') }); }}
       />
       {said.hasPain && <p className={styles['pain']}>Stop for today. Any pain ends the session.</p>}
-      <TextField key={`pass ${said.pass}`} label="Pass that followed" text={said.pass} suggestions={passes} maxLength={200} onCommit={(pass) => { onChange({ pass }); }} />
-      <NumberField key={`mark ${String(said.markAtM)}`} label="Start mark, metres on the floor" value={said.markAtM} from={0} to={60} onCommit={(markAtM) => { onChange({ markAtM }); }} />
-      <TextField key={`note ${said.note}`} label="Note" text={said.note} isLong maxLength={4000} onCommit={(note) => { onChange({ note }); }} />
+      <TextField label="Pass that followed" text={said.pass} suggestions={passes} maxLength={200} onCommit={(pass) => { onChange({ pass }); }} />
+      <NumberField label="Start mark, metres on the floor" value={said.markAtM} from={0} to={60} onCommit={(markAtM) => { onChange({ markAtM }); }} />
+      <TextField label="Note" text={said.note} isLong maxLength={4000} onCommit={(note) => { onChange({ note }); }} />
     </div>
   );
 }

@@ -66,7 +66,6 @@ function OneSession({ session }: { readonly session: Session }) {
         <div className={page['fields']}>
           <DayField key={session.date} label="Date" day={session.date} onCommit={(date) => { change({ date }); }} />
           <TextField
-            key={`place ${session.place}`}
             label="Place"
             text={session.place}
             maxLength={200}
@@ -103,7 +102,7 @@ function OneSession({ session }: { readonly session: Session }) {
             onChoose={(legs) => { change({ present: session.present.map((other) => (other.athleteId === each.athleteId ? { ...other, legs } : other)) }); }}
           />
         ))}
-        <TextField key={`note ${session.note}`} label="Note" text={session.note} isLong maxLength={4000} onCommit={(note) => { change({ note }); }} />
+        <TextField label="Note" text={session.note} isLong maxLength={4000} onCommit={(note) => { change({ note }); }} />
       </section>
       <p className={page['ways']}>
         <button type="button" className={`${buttons['quiet'] ?? ''} ${page['danger'] ?? ''}`} onClick={() => { void remove(); }}>Delete this session and its reps</button>
