@@ -15,10 +15,10 @@ describe('what is typed is kept by itself', () => {
 
   test('a note is handed on once typing has rested, not at every key; spaces at its ends are no text', async () => {
     const commit = vi.fn();
-    const { control, type } = await mount(field('', commit));
-    await type(control('Note'), 'long');
+    const at = await mount(field('', commit));
+    await at.type(at.control('Note'), 'long');
     rest(300);
-    await type(control('Note'), 'long hurdle ');
+    await at.type(at.control('Note'), 'long hurdle ');
     rest(300);
     expect(commit).not.toHaveBeenCalled();
     rest(1000);
@@ -27,57 +27,57 @@ describe('what is typed is kept by itself', () => {
 
   test('going to another screen or putting the phone away in the middle of a word keeps the word', async () => {
     const commit = vi.fn();
-    const { control, type, unmount } = await mount(field('', commit));
-    await type(control('Note'), 'arms');
+    const at = await mount(field('', commit));
+    await at.type(at.control('Note'), 'arms');
     Object.defineProperty(document, 'visibilityState', { configurable: true, value: 'hidden' });
     document.dispatchEvent(new Event('visibilitychange'));
     expect(commit.mock.calls).toEqual([['arms']]);
-    await type(control('Note'), 'arms late');
-    await unmount();
+    await at.type(at.control('Note'), 'arms late');
+    await at.unmount();
     expect(commit.mock.calls).toEqual([['arms'], ['arms late']]);
     Reflect.deleteProperty(document, 'visibilityState');
   });
 
   test('a change from elsewhere shows in a field that nobody is typing in, and never takes away what is being typed', async () => {
     const commit = vi.fn();
-    const { control, type, show } = await mount(field('old', commit));
-    const input = control('Note') as HTMLInputElement;
-    await show(field('from another tab', commit));
+    const at = await mount(field('old', commit));
+    const input = at.control('Note') as HTMLInputElement;
+    await at.show(field('from another tab', commit));
     expect(input.value).toBe('from another tab');
     act(() => { input.focus(); });
-    await type(input, 'mine');
-    await show(field('late answer', commit));
+    await at.type(input, 'mine');
+    await at.show(field('late answer', commit));
     expect(input.value).toBe('mine');
     act(() => { input.blur(); });
     expect(commit.mock.calls).toEqual([['mine']]);
-    await show(field('mine', commit));
+    await at.show(field('mine', commit));
     expect(input.value).toBe('mine');
   });
 
   test('a field that adds something waits until it is left', async () => {
     const commit = vi.fn();
-    const { control, type } = await mount(field('', commit, true));
-    act(() => { control('Note').focus(); });
-    await type(control('Note'), 'Tues');
+    const at = await mount(field('', commit, true));
+    act(() => { at.control('Note').focus(); });
+    await at.type(at.control('Note'), 'Tues');
     rest(5000);
     expect(commit).not.toHaveBeenCalled();
-    await type(control('Note'), 'Tuesday');
-    act(() => { control('Note').blur(); });
+    await at.type(at.control('Note'), 'Tuesday');
+    act(() => { at.control('Note').blur(); });
     expect(commit.mock.calls).toEqual([['Tuesday']]);
   });
 });
 
 test('a number is handed on as soon as it fits, so that the button beside it can be tapped at once; what does not fit is said when the field is left', async () => {
   const commit = vi.fn();
-  const { page, control, type } = await mount(<NumberField label="Height, cm" value={null} from={80} to={220} onCommit={commit} />);
-  act(() => { control('Height, cm').focus(); });
-  await type(control('Height, cm'), '14');
+  const at = await mount(<NumberField label="Height, cm" value={null} from={80} to={220} onCommit={commit} />);
+  act(() => { at.control('Height, cm').focus(); });
+  await at.type(at.control('Height, cm'), '14');
   expect(commit).not.toHaveBeenCalled();
-  await type(control('Height, cm'), '141,5');
+  await at.type(at.control('Height, cm'), '141,5');
   expect(commit.mock.calls).toEqual([[141.5]]);
-  await type(control('Height, cm'), '1415');
-  expect(page.textContent).not.toContain('A number from 80 to 220.');
-  act(() => { control('Height, cm').blur(); });
-  expect(page.textContent).toContain('A number from 80 to 220.');
+  await at.type(at.control('Height, cm'), '1415');
+  expect(at.page.textContent).not.toContain('A number from 80 to 220.');
+  act(() => { at.control('Height, cm').blur(); });
+  expect(at.page.textContent).toContain('A number from 80 to 220.');
   expect(commit).toHaveBeenCalledTimes(1);
 });
