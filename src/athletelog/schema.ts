@@ -113,6 +113,12 @@ export const overridesSchema: z.ZodType<Overrides> = z.strictObject({
   timeBase: timeBaseSchema.exactOptional(),
   heightM: z.number().positive().exactOptional(),
   floor: floorSchema.exactOptional(),
+  swaps: z.array(z.strictObject({
+    part: z.enum(['legs', 'arms']),
+    fromS: finite.nullable(),
+    toS: finite.nullable(),
+    seen: z.strictObject({ t: finite, left: tap, right: tap }).readonly(),
+  }).readonly()).readonly().exactOptional(),
   joints: z.array(z.strictObject({ t: finite, landmark: z.enum(LANDMARKS), x: finite, y: finite }).readonly()).readonly().exactOptional(),
 }).readonly();
 

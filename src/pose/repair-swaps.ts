@@ -1,15 +1,6 @@
+import { exchangeSides, LIMB_PAIRS } from './exchange-sides.ts';
 import { LANDMARK_COUNT, LANDMARK_INDEX, type LandmarkName } from './landmarks.ts';
 import type { PoseTrack } from './pose-track.ts';
-
-/** Pairs that change places together when the model mistakes one leg, or one arm, for the other. */
-const LEG_PAIRS: readonly (readonly [LandmarkName, LandmarkName])[] = [
-  ['leftHip', 'rightHip'], ['leftKnee', 'rightKnee'], ['leftAnkle', 'rightAnkle'],
-  ['leftHeel', 'rightHeel'], ['leftFootIndex', 'rightFootIndex'],
-];
-const ARM_PAIRS: readonly (readonly [LandmarkName, LandmarkName])[] = [
-  ['leftShoulder', 'rightShoulder'], ['leftElbow', 'rightElbow'], ['leftWrist', 'rightWrist'],
-  ['leftPinky', 'rightPinky'], ['leftIndex', 'rightIndex'], ['leftThumb', 'rightThumb'],
-];
 
 /** Departure from steady motion beyond which a jump counts no more, in body sizes. Chosen: a foot's size. */
 const JUMP_CAP = 0.25;
@@ -119,33 +110,9 @@ function steadiestSwaps(track: PoseTrack, pairs: readonly (readonly [LandmarkNam
 /** Puts left and right back where steady motion says they belong; legs and arms are decided apart. Raw data stays untouched. */
 export function repairSwaps(track: PoseTrack): SwapRepair {
   const sizePx = bodySizePx(track);
-  const xy = track.xy.slice();
-  const score = track.score.slice();
-  const sd = track.sd.slice();
-  const exchange = (frame: number, a: number, b: number): void => {
-    const ia = frame * LANDMARK_COUNT + a;
-    const ib = frame * LANDMARK_COUNT + b;
-    for (const values of [score, sd]) {
-      const kept = values[ia]!;
-      values[ia] = values[ib]!;
-      values[ib] = kept;
-    }
-    for (const axis of [0, 1]) {
-      const kept = xy[2 * ia + axis]!;
-      xy[2 * ia + axis] = xy[2 * ib + axis]!;
-      xy[2 * ib + axis] = kept;
-    }
-  };
-  const repair = (pairs: readonly (readonly [LandmarkName, LandmarkName])[]): number[] => {
-    const frames: number[] = [];
-    steadiestSwaps(track, pairs, sizePx).forEach((swap, frame) => {
-      if (!swap) return;
-      frames.push(frame);
-      for (const [a, b] of pairs) exchange(frame, LANDMARK_INDEX[a], LANDMARK_INDEX[b]);
-    });
-    return frames;
-  };
-  const legSwaps = repair(LEG_PAIRS);
-  const armSwaps = repair(ARM_PAIRS);
-  return { track: { ...track, xy, score, sd }, legSwaps, armSwaps };
+  const framesOf = (part: keyof typeof LIMB_PAIRS): number[] =>
+    steadiestSwaps(track, LIMB_PAIRS[part], sizePx).flatMap((swap, frame) => (swap ? [frame] : []));
+  const legSwaps = framesOf('legs');
+  const armSwaps = framesOf('arms');
+  return { track: exchangeSides(exchangeSides(track, 'legs', legSwaps), 'arms', armSwaps), legSwaps, armSwaps };
 }

@@ -12,6 +12,7 @@ import { bodyTrack } from '../pose/body-track.ts';
 import { cleanTrack, smoothTrack } from '../pose/clean-track.ts';
 import { repairSwaps } from '../pose/repair-swaps.ts';
 import { placeJoints, type PlacedJoint } from '../pose/place-joints.ts';
+import { swapByHand, type HandSwap } from '../pose/swap-by-hand.ts';
 import type { PoseTrack } from '../pose/pose-track.ts';
 import { asShaken, steadyTrack, type SteadyTrack } from '../pose/steady-track.ts';
 import type { Measures } from '../shapes/measure.ts';
@@ -23,6 +24,7 @@ import type { TimeBase } from '../clip/clip-info.ts';
 import type { BackgroundMotion } from '../clip/picture-quality.ts';
 import type { Point } from '../units/point.ts';
 import type { Overrides, Reading } from './reading.ts';
+import { markSwapped } from './mark-swapped.ts';
 import { settleTimeBase } from './settle-time-base.ts';
 
 /** Leg length as a share of height spreads this much between people, one relative standard deviation. From memory, not checked: 3 %. */
@@ -42,7 +44,8 @@ export interface Readable {
  * Runs no model, so it is recomputed whenever an override changes.
  */
 export function readClip({ track, clip, quality }: Readable, overrides: Overrides = {}, profile: Profile = DEFAULT_PROFILE): Reading {
-  const { clean, smooth, steady } = prepare(track, quality?.background);
+  const swaps = overrides.swaps ?? [];
+  const { clean, smooth, steady } = prepare(track, quality?.background, swaps);
   const joints = overrides.joints ?? [];
   const legM = overrides.heightM === undefined ? null : legLengthFromHeightM(overrides.heightM);
   const findAt = (pace: number): Rep =>
@@ -58,7 +61,8 @@ export function readClip({ track, clip, quality }: Readable, overrides: Override
     scaleIn: scaleFrom(rep, overrides.floor, legM),
     slackPx: steady.farthestPx,
   };
-  const measures = inClipTime(measureInCamera(rep, camera, scene), slowedBy);
+  const moments = momentsInClipTime(rep.moments, slowedBy);
+  const measures = markSwapped(inClipTime(measureInCamera(rep, camera, scene), slowedBy), moments, swaps);
   const square = squareRep(rep, poseOf(camera, track.widthPx, track.heightPx), scene);
   const findings = check(rep.start.value, measures, profile, rep.lead.value);
   return {
@@ -72,7 +76,7 @@ export function readClip({ track, clip, quality }: Readable, overrides: Override
     metresPerPixel: square.scale?.metresPerPixel ?? null,
     camera,
     lengthsM: lengthsInMetres(measures, square.rep.legPx, square.scale),
-    moments: momentsInClipTime(rep.moments, slowedBy),
+    moments,
     steps: rep.steps.map((step) => ({ ...step, t: step.t * slowedBy, sd: step.sd * slowedBy, xPx: (rep.direction.value === 'right-to-left' ? -step.xPx : step.xPx) + steady.shiftAt(step.t * slowedBy).x })),
     measures,
     findings,
@@ -82,7 +86,7 @@ export function readClip({ track, clip, quality }: Readable, overrides: Override
   };
 }
 
-/** Steadying, repair and smoothing depend on the raw track alone: done once a track, however often overrides change. */
+/** Steadying, repair and smoothing depend on the raw track and on what was said of left and right alone: done once for these, however often the rest changes. */
 interface Prepared {
   readonly steady: SteadyTrack;
   /** Repaired, camera movement taken out. */
@@ -91,15 +95,16 @@ interface Prepared {
   readonly smooth: PoseTrack;
 }
 
-const prepared = new WeakMap<PoseTrack, Prepared>();
+const prepared = new WeakMap<PoseTrack, Prepared & { readonly swapped: string }>();
 
-function prepare(track: PoseTrack, background?: BackgroundMotion): Prepared {
+function prepare(track: PoseTrack, background: BackgroundMotion | undefined, swaps: readonly HandSwap[]): Prepared {
+  const swapped = JSON.stringify(swaps);
   const known = prepared.get(track);
-  if (known !== undefined) return known;
+  if (known?.swapped === swapped) return known;
   const steady = steadyTrack(track, background);
-  const clean = cleanTrack(repairSwaps(steady.track).track);
+  const clean = cleanTrack(swapByHand(repairSwaps(steady.track).track, swaps, steady.shiftAt));
   const smooth = smoothTrack(clean);
-  const fresh = { steady, clean, smooth: background === undefined || steady.farthestPx === 0 ? smooth : asShaken(smooth, background) };
+  const fresh = { swapped, steady, clean, smooth: background === undefined || steady.farthestPx === 0 ? smooth : asShaken(smooth, background) };
   prepared.set(track, fresh);
   return fresh;
 }

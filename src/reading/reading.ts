@@ -6,6 +6,7 @@ import type { Cue, Finding } from '../checker/finding.ts';
 import type { FallCheck } from '../phases/fall-check.ts';
 import type { MomentId, Moments, Step } from '../phases/moment.ts';
 import type { PlacedJoint } from '../pose/place-joints.ts';
+import type { HandSwap } from '../pose/swap-by-hand.ts';
 import type { PoseTrack } from '../pose/pose-track.ts';
 import type { LengthsM } from '../shapes/lengths-in-metres.ts';
 import type { Measures } from '../shapes/measure.ts';
@@ -23,6 +24,8 @@ export interface Overrides {
   readonly timeBase?: TimeBase;
   /** Joints that the user placed on a picture; never overwritten by a new run. */
   readonly joints?: readonly PlacedJoint[];
+  /** Stretches in which the user told left from right, in the order in which they were said; never overwritten by a new run. */
+  readonly swaps?: readonly HandSwap[];
   /** Standing height of the athlete in metres: the simple scale. */
   readonly heightM?: number;
   /** Two marks or a mat's corners tapped on the floor: the better scale. */

@@ -12,6 +12,7 @@ import { DEFAULT_PROFILE } from '../../src/tolerances/index.ts';
 import { WHY_NOT } from '../../src/units/why-not.ts';
 
 const finite = fc.double({ noNaN: true, noDefaultInfinity: true });
+const point = fc.record({ x: finite, y: finite });
 const text = fc.string({ unit: 'grapheme', maxLength: 40 });
 const date = fc.date({ min: new Date('2020-01-01T00:00:00Z'), max: new Date('2030-12-31T00:00:00Z'), noInvalidDate: true }).map((d) => d.toISOString().slice(0, 10));
 const side = fc.constantFrom('left' as const, 'right' as const);
@@ -68,7 +69,7 @@ const repBody = fc.record({
   clip: fc.option(fc.record({ fileName: text, timeBase, fps: fc.double({ min: 1, max: 960, noNaN: true }), model: text, engineVersion: text })),
   moments: fc.option(moments),
   measures,
-  stated: fc.record({ start: fc.constantFrom(...START_IDS), lead: side, heightM: fc.double({ min: 0.5, max: 2.5, noNaN: true }), timeBase, moments: fc.dictionary(fc.constantFrom(...MOMENT_IDS), finite, { noNullPrototype: true }) }, { requiredKeys: [] }),
+  stated: fc.record({ start: fc.constantFrom(...START_IDS), lead: side, heightM: fc.double({ min: 0.5, max: 2.5, noNaN: true }), timeBase, moments: fc.dictionary(fc.constantFrom(...MOMENT_IDS), finite, { noNullPrototype: true }), swaps: fc.array(fc.record({ part: fc.constantFrom('legs', 'arms'), fromS: fc.option(finite), toS: fc.option(finite), seen: fc.record({ t: finite, left: point, right: point }) }), { maxLength: 2 }) }, { requiredKeys: [] }),
   judgedBy: fc.option(fc.record({ id: fc.uuid(), revision: fc.integer({ min: 1, max: 99 }) })),
 });
 

@@ -197,6 +197,35 @@ describe('the result', () => {
     expect(overrides()).toEqual({});
   });
 
+  it('legs are swapped in the whole clip, then between the frame shown and a moment; each is said, taken back, undone and redone', async () => {
+    await measured();
+    await shown.after(() => { session.showMoment('launch'); });
+    await shown.click(shown.control('Correct'));
+    const bar = () => shown.page.querySelector('section[aria-label="Left and right"]')?.textContent ?? '';
+    // Truth: the left leg leads.
+    expect(bar()).toContain('White is the left leg, blue the right');
+    await shown.click(shown.control('Swap legs'));
+    expect(overrides()?.swaps).toMatchObject([{ part: 'legs', fromS: null, toS: null }]);
+    expect(bar()).toContain('by hand Legs swapped in the whole clip.');
+    expect(await shown.violations()).toEqual([]);
+    await shown.press('z', { ctrlKey: true });
+    expect(overrides()).toEqual({});
+    await shown.press('z', { ctrlKey: true, shiftKey: true });
+    expect(overrides()?.swaps).toHaveLength(1);
+    await shown.click(shown.control('Take back'));
+    expect(overrides()).toEqual({});
+    await shown.after(() => { session.playhead.shown(0.4334); });
+    await shown.choose(shown.control('Swap from'), 'shown');
+    // Frame 69 of 60 a second is the lunge.
+    await shown.choose(shown.control('Swap to'), '69');
+    await shown.click(shown.control('Swap arms'));
+    const [swap] = overrides()?.swaps ?? [];
+    expect(swap?.part).toBe('arms');
+    expect(swap?.fromS).toBeCloseTo(26 / 60, 3);
+    expect(swap?.toS).toBeCloseTo(69 / 60, 3);
+    expect(bar()).toContain('Arms swapped from 0.43 s to 1.15 s');
+  });
+
   it('two marks on the floor, placed with keys, become the scale; undo takes them back', async () => {
     await measured();
     await shown.click(shown.control('Two marks'));

@@ -21,13 +21,16 @@ export interface Projected {
 }
 
 /** The clip with the drawing on it. The drawing follows the frame that the browser says it has shown, never the time that was asked for. */
-export function Picture({ clip, reading, projected, floorDraft = null, onFloorDraft }: {
+export function Picture({ clip, reading, projected, floorDraft = null, onFloorDraft, isCorrecting = false, onCorrecting }: {
   readonly clip: Clip;
   readonly reading: Reading;
   readonly projected?: Projected;
   /** Taps on the floor that are being made on this picture. */
   readonly floorDraft?: FloorDraft | null;
   readonly onFloorDraft?: (draft: FloorDraft) => void;
+  /** Whether joints can be dragged. */
+  readonly isCorrecting?: boolean;
+  readonly onCorrecting?: (isCorrecting: boolean) => void;
 }) {
   const isProjected = projected !== undefined;
   const only = projected?.only ?? null;
@@ -39,7 +42,6 @@ export function Picture({ clip, reading, projected, floorDraft = null, onFloorDr
   const canvas = useRef<HTMLCanvasElement>(null);
   const times = useRef(reading.track.times);
   const [cannotPlay, setCannotPlay] = useState(false);
-  const [isPlacing, setPlacing] = useState(false);
   useEffect(() => {
     times.current = reading.track.times;
   }, [reading]);
@@ -105,13 +107,13 @@ export function Picture({ clip, reading, projected, floorDraft = null, onFloorDr
       )}
       <canvas ref={canvas} className={styles['drawing']} aria-hidden="true" />
       {floorDraft !== null && onFloorDraft !== undefined && <FloorTaps draft={floorDraft} size={reading.track} video={video} onChange={onFloorDraft} />}
-      {!isProjected && isPlacing && floorDraft === null && <JointHandles clip={clip} reading={reading} video={video} />}
+      {!isProjected && isCorrecting && floorDraft === null && <JointHandles clip={clip} reading={reading} video={video} />}
       {!isProjected && (
         <DrawingChoice
-          isPlacing={isPlacing}
-          onPlace={() => {
+          isCorrecting={isCorrecting}
+          onCorrect={() => {
             playhead.pause();
-            setPlacing(!isPlacing);
+            onCorrecting?.(!isCorrecting);
           }}
         />
       )}
@@ -142,7 +144,7 @@ const OVERLAYS: readonly { readonly mode: OverlayMode; readonly word: string }[]
 ];
 
 /** What is drawn on the picture: the shape of the moment, the body lines of all moments, or nothing. */
-function DrawingChoice({ isPlacing, onPlace }: { readonly isPlacing: boolean; readonly onPlace: () => void }) {
+function DrawingChoice({ isCorrecting, onCorrect }: { readonly isCorrecting: boolean; readonly onCorrect: () => void }) {
   const session = useSession();
   const overlay = useSessionState((state) => state.overlay);
   return (
@@ -153,7 +155,7 @@ function DrawingChoice({ isPlacing, onPlace }: { readonly isPlacing: boolean; re
           {word}
         </button>
       ))}
-      <button type="button" aria-pressed={isPlacing} onClick={onPlace}>
+      <button type="button" aria-pressed={isCorrecting} onClick={onCorrect}>
         Correct
       </button>
     </fieldset>

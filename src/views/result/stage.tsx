@@ -1,4 +1,4 @@
-import { useEffect, useRef } from 'react';
+import { useEffect, useRef, useState } from 'react';
 import styles from './stage.module.css';
 import type { Reading } from '../../reading/reading.ts';
 import type { Clip } from '../../state/session.ts';
@@ -6,6 +6,7 @@ import { FloorBar } from './floor-bar.tsx';
 import type { FloorDraft } from './floor-draft.ts';
 import { FloorLine } from './floor-line.tsx';
 import { Picture } from './picture.tsx';
+import { SidesBar } from './sides-bar.tsx';
 import { StillsStrip } from './stills-strip.tsx';
 import { TimeRail } from './time-rail.tsx';
 import { Transport } from './transport.tsx';
@@ -24,6 +25,7 @@ interface StageProps {
 /** The clip, the floor line that runs on under it, the stills that hang from the line, and the time rail. */
 export function Stage({ clip, durationS, reading, stills, floorDraft, onFloorDraft }: StageProps) {
   const picture = useRef<HTMLDivElement>(null);
+  const [isCorrecting, setCorrecting] = useState(false);
   const isTapping = floorDraft !== null;
   useEffect(() => {
     if (isTapping) picture.current?.scrollIntoView({ block: 'nearest' });
@@ -32,11 +34,12 @@ export function Stage({ clip, durationS, reading, stills, floorDraft, onFloorDra
     <section className={styles['stage']} aria-label="Clip">
       <div className={styles['frame']}>
         <div className={styles['picture']} ref={picture}>
-          <Picture clip={clip} reading={reading} floorDraft={floorDraft} onFloorDraft={onFloorDraft} />
+          <Picture clip={clip} reading={reading} floorDraft={floorDraft} onFloorDraft={onFloorDraft} isCorrecting={isCorrecting} onCorrecting={setCorrecting} />
         </div>
         {floorDraft !== null && (
           <FloorBar key={floorDraft.kind} clip={clip} reading={reading} draft={floorDraft} onChange={onFloorDraft} onEnd={() => { onFloorDraft(null); }} />
         )}
+        {isCorrecting && !isTapping && <SidesBar clip={clip} reading={reading} />}
         <FloorLine reading={reading} picture={picture} />
         <StillsStrip reading={reading} stills={stills} />
       </div>

@@ -55,6 +55,10 @@ export function TimeRail({ clip, reading, durationS }: { readonly clip: Clip; re
           if (at !== undefined) session.playhead.seek(at);
         }}
       />
+      {clip.history.present.swaps?.map((swap, index) => {
+        const [first, last] = [Math.max(swap.fromS ?? fromS, fromS), Math.min(swap.toS ?? toS, toS)];
+        return <span key={index} className={styles['swapped']} style={{ insetInlineStart: place(first), inlineSize: `${(100 * Math.max(last - first, 0)) / lengthS}%` }} aria-hidden="true" />;
+      })}
       {MOMENT_IDS.map((id) => {
         const moment = reading.moments[id];
         return moment.found && id !== selected ? (
