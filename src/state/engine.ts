@@ -14,6 +14,6 @@ export interface Engine {
   ): Promise<Outcome<Analysis>>;
   /** Decoded frames nearest to the given clip seconds, in the order asked. */
   stills(file: File, times: readonly number[], maxWidthPx: number, signal: AbortSignal): Promise<Outcome<readonly Still[]>>;
-  /** Reads a measured clip under what the user stated, against the coach's tolerances; no model runs. */
-  read(analysis: Analysis, overrides: Overrides, profile: Profile): Reading;
+  /** Reads a measured clip under what the user stated, against the coach's tolerances; no model runs. The app's engine reads beside the page and promises the reading. */
+  read(analysis: Analysis, overrides: Overrides, profile: Profile): Reading | Promise<Reading>;
 }

@@ -16,7 +16,12 @@ export function keepRepsCurrent(session: Session, records: Records): () => void 
     const now = session.store.getState().clips.find((each) => each.id === clip.id);
     if (now?.stage.kind !== 'done' || now.saved === null) return;
     const { repId, athleteId } = now.saved;
-    const { analysis, reading } = now.stage;
+    const { analysis, reading, readUnder } = now.stage;
+    if (readUnder !== now.history.present) {
+      // Still being read: written once it is there.
+      timers.set(clip.id, setTimeout(() => { write(clip); }, REST_MS));
+      return;
+    }
     const part = measuredPart(analysis, reading, now.history.present, records.profileFor(athleteId));
     void records.putMeasured(repId, part, analysis);
   };

@@ -113,6 +113,8 @@ export interface RecordsParts {
   readonly now: () => Date;
   readonly newId: () => string;
   readonly askToPersist: () => Promise<PersistAnswer>;
+  /** Erases what is kept on the device beside the records. */
+  readonly eraseBeside?: () => Promise<void>;
   /** The invented club with its season up to the day on which it is loaded. */
   readonly inventedClub: (today: string) => Promise<{ readonly log: AthleteLog; readonly analyses: ReadonlyMap<string, Analysis> }>;
 }
@@ -344,7 +346,7 @@ export function createRecords(parts: RecordsParts): Records {
     async eraseAll() {
       if (storage === null) return;
       backs.clear();
-      await storage.eraseAll();
+      await Promise.all([storage.eraseAll(), parts.eraseBeside?.()]);
       store.setState({ ...EMPTY });
       await records.open();
     },

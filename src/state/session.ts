@@ -5,7 +5,9 @@ import type { Analysis, Overrides, Reading } from '../reading/reading.ts';
 import type { MeasureId } from '../shapes/measure.ts';
 import { DEFAULT_PROFILE } from '../tolerances/index.ts';
 import type { Profile } from '../tolerances/schema.ts';
-import { failure, type Outcome, type Problem } from '../units/outcome.ts';
+import { failure, success, type Outcome, type Problem } from '../units/outcome.ts';
+import type { WaitingFacts } from '../storage/work-rows.ts';
+import type { LeftClip, WorkStorage } from '../storage/work-storage.ts';
 import type { Engine } from './engine.ts';
 import { EMPTY_HISTORY, redo, restate, undo, type History } from './history.ts';
 import { momentOfMeasure } from './moment-of-measure.ts';
@@ -16,12 +18,21 @@ export type ClipStage =
   | { readonly kind: 'waiting' }
   | { readonly kind: 'working'; readonly progress: Progress }
   | { readonly kind: 'failed'; readonly problem: Problem }
-  | { readonly kind: 'done'; readonly analysis: Analysis; readonly reading: Reading };
+  | {
+      readonly kind: 'done';
+      readonly analysis: Analysis;
+      readonly reading: Reading;
+      /** What the user had stated when this was read; a newer statement is still being read where it differs. */
+      readonly readUnder: Overrides;
+    };
 
 /** Where a clip's reading is kept. */
-export interface SavedAs {
-  readonly repId: string;
-  readonly athleteId: string;
+export type SavedAs = NonNullable<WaitingFacts['saved']>;
+
+/** The storage of the work in hand, and what tells this engine's results from those of another. */
+export interface WorkKept {
+  readonly storage: WorkStorage;
+  readonly engineKey: (model: AnalysisRequest['model']) => string;
 }
 
 /** A saved rep to be shown again. */
@@ -38,7 +49,7 @@ export interface StoredRep {
 /** One opened clip. */
 export interface Clip {
   readonly id: string;
-  /** Null for a saved rep whose clip was not kept: its track is there, its pictures are not. */
+  /** Null for a saved rep whose clip was not kept (its track is there, its pictures are not), and for a clip left waiting until its turn comes. */
   readonly file: File | null;
   /** Object URL of the file, valid until the clip is removed; null without a file. */
   readonly url: string | null;
@@ -48,6 +59,12 @@ export interface Clip {
   readonly isDemo: boolean;
   /** The rep under which it is saved, and whose; null until it is saved. */
   readonly saved: SavedAs | null;
+  /** True when it was still waiting when an earlier page went. */
+  readonly isLeft: boolean;
+  /** False where no copy could be put aside: then it does not survive a reload. */
+  readonly isHeld: boolean;
+  /** When it was measured (ISO 8601), if its result was opened from this device; null when it was measured just now. */
+  readonly measuredAt: string | null;
   readonly request: AnalysisRequest;
   readonly stage: ClipStage;
   readonly history: History;
@@ -74,7 +91,9 @@ export interface Session {
   /** Puts clips into the queue and shows the first of them. */
   open(files: readonly File[]): void;
   openDemo(file: File, title: string): void;
-  /** Shows a saved rep from its stored track at once; no model runs. A rep that is open already is only selected. */
+  /** Puts clips that an earlier page left waiting into the queue, and goes on with them. */
+  openLeft(clips: readonly LeftClip[]): void;
+  /** Shows a saved rep from its stored track, once it is read; no model runs. A rep that is open already is only selected. */
   openStored(rep: StoredRep): void;
   /** Notes under which rep a clip is saved; null when the rep was deleted. */
   link(id: string, saved: SavedAs | null): void;
@@ -84,9 +103,9 @@ export interface Session {
   remove(id: string): void;
   /** Stops the work on a clip; it stays in the queue as cancelled. */
   cancel(id: string): void;
-  /** Measures a clip again, with another part or another athlete. What the user stated stays. */
+  /** Measures a clip again, with another part or another athlete; with nothing changed, anew even where a result is kept. What the user stated stays. */
   rerun(id: string, change: Partial<AnalysisRequest>): void;
-  /** States something about a clip; everything is read again at once. */
+  /** States something about a clip; everything is read again, and the newest statement wins. */
   state(id: string, next: Overrides): void;
   undo(id: string): void;
   redo(id: string): void;
@@ -98,6 +117,14 @@ export interface Session {
 
 const REQUEST: AnalysisRequest = { trim: null, athleteAt: null, model: 'full', backend: null };
 
+/** A clip of which nothing is known yet. */
+const FRESH: Omit<Clip, 'id' | 'title'> = {
+  file: null, url: null, isDemo: false, saved: null, isLeft: false, isHeld: true, measuredAt: null,
+  request: REQUEST,
+  stage: { kind: 'waiting' },
+  history: EMPTY_HISTORY,
+};
+
 const EMPTY: SessionState = {
   clips: [],
   selectedId: null,
@@ -107,15 +134,42 @@ const EMPTY: SessionState = {
   isProjecting: false,
 };
 
+/** A clip measured now, or earlier and kept. */
+interface Measured {
+  readonly analysis: Analysis;
+  readonly measuredAt: string | null;
+}
+
+/** What was asked of which engine, as a text: another part or another person is another result. */
+function askedText({ trim, athleteAt, model, backend }: AnalysisRequest, engineKey: string): string {
+  return JSON.stringify([engineKey, model, backend, trim && [trim.fromS, trim.toS], athleteAt && [athleteAt.t, athleteAt.x, athleteAt.y]]);
+}
+
+/** Goes on with a value once it is there: at once where it is no promise. A broken promise is told, and still reaches the page. */
+function whenThere<T>(value: T | Promise<T>, then: (value: T) => void, onBroken?: () => void): void {
+  if (!(value instanceof Promise)) {
+    then(value);
+    return;
+  }
+  void value.then(then, (broken: unknown) => {
+    onBroken?.();
+    throw broken;
+  });
+}
+
 /** The tolerances that hold for an athlete, or for nobody in particular. */
 export type ProfileFor = (athleteId: string | null) => Profile;
 
 /** A session on the given engine. Clips are measured one after another, in the order in which they were opened. */
-export function createSession(engine: Engine, profileFor: ProfileFor = () => DEFAULT_PROFILE): Session {
+export function createSession(engine: Engine, profileFor: ProfileFor = () => DEFAULT_PROFILE, work: WorkKept | null = null): Session {
   const store = createStore<SessionState>(() => EMPTY);
   const playhead = createPlayhead();
   let running: { readonly id: string; readonly abort: AbortController } | null = null;
   let opened = 0;
+  /** Clips that are to be measured though a result of them is kept. */
+  const anew = new Set<string>();
+  /** Hash of each clip that was measured with storage at hand. */
+  const hashes = new Map<string, string>();
 
   const clip = (id: string) => store.getState().clips.find((each) => each.id === id);
   const put = (id: string, part: Partial<Clip>) => {
@@ -130,8 +184,57 @@ export function createSession(engine: Engine, profileFor: ProfileFor = () => DEF
   const readingOf = (one: Clip | undefined) =>
     one?.stage.kind === 'done' ? one.stage.reading : null;
 
-  const read = (one: Pick<Clip, 'saved'>, analysis: Analysis, stated: Overrides): Reading =>
+  const read = (one: Pick<Clip, 'saved'>, analysis: Analysis, stated: Overrides): Reading | Promise<Reading> =>
     engine.read(analysis, stated, profileFor(one.saved?.athleteId ?? null));
+
+  /** Clips that are being read again; true once something newer has been stated meanwhile. */
+  const rereading = new Map<string, boolean>();
+
+  /** Reads a measured clip under what is stated now. However fast statements come, one reading runs at a time, and the last one is of the newest. */
+  const readAgain = (id: string) => {
+    if (rereading.has(id)) {
+      rereading.set(id, true);
+      return;
+    }
+    const one = clip(id);
+    if (one?.stage.kind !== 'done') return;
+    const { analysis } = one.stage;
+    const readUnder = one.history.present;
+    rereading.set(id, false);
+    const isOver = () => {
+      const isStale = rereading.get(id) === true;
+      rereading.delete(id);
+      return !isStale;
+    };
+    whenThere(read(one, analysis, readUnder), (reading) => {
+      const now = clip(id);
+      if (now?.stage.kind === 'done' && now.stage.analysis === analysis) put(id, { stage: { ...now.stage, reading, readUnder } });
+      if (!isOver()) readAgain(id);
+    }, isOver);
+  };
+
+  /** Copies put aside, by clip: each the id of the copy, null where there is none. */
+  const held = new Map<string, Promise<string | null>>();
+
+  const hold = (one: Clip) => {
+    if (work === null || one.isDemo || one.file === null || held.has(one.id)) return;
+    const copy = work.storage.hold(one.file, { title: one.title, request: one.request, stated: one.history.present, saved: one.saved });
+    held.set(one.id, copy);
+    void copy.then((id) => { if (id === null) put(one.id, { isHeld: false }); });
+  };
+
+  /** A clip that is measured and seen, or put away, is no longer held. */
+  const letGo = (id: string) => {
+    const copy = held.get(id);
+    held.delete(id);
+    void copy?.then((at) => (at === null ? undefined : work?.storage.letGo(at)));
+  };
+
+  /** Once the user has it on screen, a clip counts as seen: what is unseen comes back after a reload. */
+  const letGoOnceSeen = (id: string) => {
+    const one = clip(id);
+    if (store.getState().selectedId === id && (one?.stage.kind === 'done' || one?.stage.kind === 'failed')) letGo(id);
+  };
 
   const showLeadingCue = (one: Clip) => {
     const reading = readingOf(one);
@@ -151,7 +254,7 @@ export function createSession(engine: Engine, profileFor: ProfileFor = () => DEF
   const pump = () => {
     if (running !== null) return;
     const next = store.getState().clips.find((each) => each.stage.kind === 'waiting');
-    if (next === undefined || next.file === null) return;
+    if (next === undefined) return;
     const abort = new AbortController();
     const job = { id: next.id, abort };
     running = job;
@@ -159,30 +262,68 @@ export function createSession(engine: Engine, profileFor: ProfileFor = () => DEF
     const onProgress = (progress: Progress) => {
       if (running === job) put(next.id, { stage: { kind: 'working', progress } });
     };
-    const end = (outcome: Outcome<Analysis>) => {
+    const end = (outcome: Outcome<Measured>) => {
       if (running !== job) return;
       running = null;
       finish(next.id, outcome);
       pump();
     };
-    engine.analyse(next.file, next.request, onProgress, abort.signal).then(end, (broken: unknown) => {
+    measure(next, onProgress, abort.signal).then(end, (broken: unknown) => {
       // A broken call must not leave the queue hanging; the error itself still reaches the page.
       end(failure({ kind: 'analysis-stalled', stage: 'measuring' }));
       throw broken;
     });
   };
 
-  const finish = (id: string, outcome: Outcome<Analysis>) => {
+  const measure = async (one: Clip, onProgress: (progress: Progress) => void, signal: AbortSignal): Promise<Outcome<Measured>> => {
+    const file = one.file ?? (await fileLeft(one));
+    if (file === null) return failure({ kind: 'unreadable-file', fileName: one.title });
+    const clipHash = work === null ? null : await work.storage.hashOf(file);
+    const place = work === null || clipHash === null ? null : { clipHash, asked: askedText(one.request, work.engineKey(one.request.model)) };
+    if (place !== null) {
+      hashes.set(one.id, place.clipHash);
+      const kept = anew.has(one.id) ? null : await work?.storage.resultAt(place);
+      if (kept != null) return success({ measuredAt: kept.measuredAt, analysis: { ...kept.analysis, clip: { ...kept.analysis.clip, fileName: file.name } } });
+    }
+    if (signal.aborted) return failure({ kind: 'cancelled' });
+    const outcome = await engine.analyse(file, one.request, onProgress, signal);
+    if (!outcome.ok) return outcome;
+    if (place !== null) void work?.storage.keepResult(place, outcome.value, clip(one.id)?.saved?.repId ?? null);
+    return success({ measuredAt: null, analysis: outcome.value });
+  };
+
+  /** The bytes of a clip that an earlier page left, now that its turn has come; null when they are gone. */
+  const fileLeft = async (one: Clip): Promise<File | null> => {
+    const at = await held.get(one.id);
+    const file = at == null || work === null ? null : await work.storage.fileOf(at);
+    if (file !== null && clip(one.id) !== undefined) put(one.id, { file, url: URL.createObjectURL(file) });
+    return file;
+  };
+
+  const finish = (id: string, outcome: Outcome<Measured>) => {
+    anew.delete(id);
     const one = clip(id);
     if (one === undefined) return;
     if (!outcome.ok) {
       put(id, { stage: { kind: 'failed', problem: outcome.problem } });
+      letGoOnceSeen(id);
       return;
     }
-    const analysis = outcome.value;
-    put(id, { stage: { kind: 'done', analysis, reading: read(one, analysis, one.history.present) } });
-    const done = clip(id);
-    if (done !== undefined && store.getState().selectedId === id) showLeadingCue(done);
+    const { analysis, measuredAt } = outcome.value;
+    const readUnder = one.history.present;
+    const { stage } = one;
+    whenThere(read(one, analysis, readUnder), (reading) => {
+      // Cancelled, put away or asked for anew while it was read.
+      if (clip(id)?.stage !== stage) return;
+      put(id, { measuredAt, stage: { kind: 'done', analysis, reading, readUnder } });
+      const done = clip(id);
+      if (done === undefined) return;
+      if (store.getState().selectedId === id) showLeadingCue(done);
+      letGoOnceSeen(id);
+      if (done.history.present !== readUnder) readAgain(id);
+    }, () => {
+      if (clip(id)?.stage === stage) put(id, { stage: { kind: 'failed', problem: { kind: 'analysis-stalled', stage: 'measuring' } } });
+    });
   };
 
   const stop = (id: string) => {
@@ -192,29 +333,27 @@ export function createSession(engine: Engine, profileFor: ProfileFor = () => DEF
     abort.abort();
   };
 
-  const add = (file: File, title: string, isDemo: boolean): string => {
+  const nextId = (): string => {
     opened += 1;
-    const id = `clip-${opened}`;
-    const one: Clip = {
-      id, file, title, isDemo,
-      saved: null,
-      url: URL.createObjectURL(file),
-      request: REQUEST,
-      stage: { kind: 'waiting' },
-      history: EMPTY_HISTORY,
-    };
+    return `clip-${opened}`;
+  };
+
+  const putLast = (one: Clip) => {
     store.setState((state) => ({ clips: [...state.clips, one] }));
-    return id;
+  };
+
+  const add = (file: File, title: string, isDemo: boolean): string => {
+    const one: Clip = { ...FRESH, id: nextId(), file, title, isDemo, url: URL.createObjectURL(file) };
+    putLast(one);
+    hold(one);
+    return one.id;
   };
 
   const setHistory = (id: string, history: History) => {
     const one = clip(id);
     if (one === undefined || history === one.history) return;
-    const stage: ClipStage =
-      one.stage.kind === 'done'
-        ? { ...one.stage, reading: read(one, one.stage.analysis, history.present) }
-        : one.stage;
-    put(id, { history, stage });
+    put(id, { history });
+    readAgain(id);
   };
 
   const session: Session = {
@@ -231,43 +370,55 @@ export function createSession(engine: Engine, profileFor: ProfileFor = () => DEF
       session.select(add(file, title, true));
       pump();
     },
-    openStored({ saved, title, isDemo, file, analysis, stated }) {
-      const open = store.getState().clips.find((each) => each.saved?.repId === saved.repId);
-      if (open !== undefined) {
-        session.select(open.id);
-        return;
+    openLeft(left) {
+      for (const { id: copy, title, request, stated, saved } of left) {
+        const one: Clip = { ...FRESH, id: nextId(), title, request, saved, isLeft: true, history: { ...EMPTY_HISTORY, present: stated } };
+        held.set(one.id, Promise.resolve(copy));
+        putLast(one);
+        if (store.getState().selectedId === null) session.select(one.id);
       }
-      opened += 1;
-      const one: Clip = {
-        id: `clip-${opened}`, file, title, isDemo, saved,
-        url: file === null ? null : URL.createObjectURL(file),
-        request: REQUEST,
-        stage: { kind: 'done', analysis, reading: read({ saved }, analysis, stated) },
-        history: { ...EMPTY_HISTORY, present: stated },
+      pump();
+    },
+    openStored({ saved, title, isDemo, file, analysis, stated }) {
+      const openAlready = (): boolean => {
+        const open = store.getState().clips.find((each) => each.saved?.repId === saved.repId);
+        if (open !== undefined) session.select(open.id);
+        return open !== undefined;
       };
-      store.setState((state) => ({ clips: [...state.clips, one] }));
-      session.select(one.id);
+      if (openAlready()) return;
+      whenThere(read({ saved }, analysis, stated), (reading) => {
+        if (openAlready()) return;
+        const one: Clip = {
+          ...FRESH, id: nextId(), file, title, isDemo, saved,
+          url: file === null ? null : URL.createObjectURL(file),
+          stage: { kind: 'done', analysis, reading, readUnder: stated },
+          history: { ...EMPTY_HISTORY, present: stated },
+        };
+        putLast(one);
+        session.select(one.id);
+      });
     },
     link(id, saved) {
       const one = clip(id);
       if (one === undefined) return;
       put(id, { saved });
+      const clipHash = hashes.get(id);
+      if (saved !== null && clipHash !== undefined) void work?.storage.linkResults(clipHash, saved.repId);
       session.reread();
     },
     reread() {
-      store.setState((state) => ({
-        clips: state.clips.map((each) =>
-          each.stage.kind === 'done' ? { ...each, stage: { ...each.stage, reading: read(each, each.stage.analysis, each.history.present) } } : each),
-      }));
+      for (const { id } of store.getState().clips) readAgain(id);
     },
     select(id) {
       playhead.pause();
       store.setState({ selectedId: id, measure: null });
       const one = clip(id);
       if (one !== undefined) showLeadingCue(one);
+      letGoOnceSeen(id);
     },
     remove(id) {
       stop(id);
+      letGo(id);
       const one = clip(id);
       if (one === undefined) return;
       const { clips, selectedId } = store.getState();
@@ -282,6 +433,7 @@ export function createSession(engine: Engine, profileFor: ProfileFor = () => DEF
       const one = clip(id);
       if (one === undefined || (one.stage.kind !== 'working' && one.stage.kind !== 'waiting')) return;
       stop(id);
+      letGo(id);
       put(id, { stage: { kind: 'failed', problem: { kind: 'cancelled' } } });
       pump();
     },
@@ -289,7 +441,10 @@ export function createSession(engine: Engine, profileFor: ProfileFor = () => DEF
       const one = clip(id);
       if (one === undefined || one.file === null) return;
       stop(id);
-      put(id, { request: { ...one.request, ...change }, stage: { kind: 'waiting' } });
+      const request = { ...one.request, ...change };
+      if (askedText(request, '') === askedText(one.request, '')) anew.add(id);
+      put(id, { request, stage: { kind: 'waiting' }, measuredAt: null });
+      hold({ ...one, request });
       pump();
     },
     state(id, next) {

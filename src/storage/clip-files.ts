@@ -1,7 +1,7 @@
 import { failure, success, type Outcome } from '../units/outcome.ts';
 import { isQuotaError } from './quota.ts';
 
-/** The clips that the user chose to keep, one file a rep, on the device's own disk and out of sight of other sites. */
+/** Clips, one file each, on the device's own disk and out of sight of other sites. */
 export interface ClipFiles {
   /** Whether this browser can keep clips at all. */
   readonly canKeep: boolean;
@@ -17,18 +17,19 @@ export interface ClipFiles {
 /** What the writing worker answers. */
 export type WriteAnswer = 'written' | 'full' | 'no-handle';
 
-const FOLDER = 'clips';
+/** Clips that the user keeps, and clips that only wait to be measured. */
+export type ClipFolder = 'clips' | 'waiting';
 
 function isMissing(error: unknown): boolean {
   return error instanceof DOMException && error.name === 'NotFoundError';
 }
 
-/** Kept clips in the browser's private file system. https://fs.spec.whatwg.org/ */
-export function opfsClipFiles(storage: StorageManager | undefined): ClipFiles {
+/** Clips in a folder of the browser's private file system. https://fs.spec.whatwg.org/ */
+export function opfsClipFiles(storage: StorageManager | undefined, folderName: ClipFolder): ClipFiles {
   const canKeep = typeof storage?.getDirectory === 'function';
   const folder = async (): Promise<FileSystemDirectoryHandle> => {
     if (!canKeep) throw new TypeError('this browser keeps no files');
-    return (await storage.getDirectory()).getDirectoryHandle(FOLDER, { create: true });
+    return (await storage.getDirectory()).getDirectoryHandle(folderName, { create: true });
   };
   const remove = async (name: string): Promise<void> => {
     if (!canKeep) return;
@@ -42,7 +43,7 @@ export function opfsClipFiles(storage: StorageManager | undefined): ClipFiles {
     canKeep,
     async write(name, clip) {
       try {
-        const answer = await writeInWorker(name, clip);
+        const answer = await writeInWorker(folderName, name, clip);
         if (answer === 'full') {
           await remove(name);
           return failure({ kind: 'storage-full' });
@@ -79,11 +80,11 @@ export function opfsClipFiles(storage: StorageManager | undefined): ClipFiles {
 }
 
 /** A big file is written beside the page, so that the page stays quick. The worker lives for one file. */
-function writeInWorker(name: string, clip: Blob): Promise<WriteAnswer> {
+function writeInWorker(folder: ClipFolder, name: string, clip: Blob): Promise<WriteAnswer> {
   const worker = new Worker(new URL('../../workers/keep-clip.worker.ts', import.meta.url), { type: 'module' });
   return new Promise<WriteAnswer>((resolve, reject) => {
     worker.onmessage = (event: MessageEvent<WriteAnswer>) => { resolve(event.data); };
     worker.onerror = (event) => { reject(new Error(event.message)); };
-    worker.postMessage({ folder: FOLDER, name, clip });
+    worker.postMessage({ folder, name, clip });
   }).finally(() => { worker.terminate(); });
 }

@@ -9,6 +9,7 @@ import type { ClipFiles } from './clip-files.ts';
 import { createDatabase, storedVersion, type Database } from './database.ts';
 import { DATABASE_VERSION } from './migrations.ts';
 import { isQuotaError } from './quota.ts';
+import { isRefusal } from './refusal.ts';
 import { EMPTY_SETTINGS, type Removed, type SettingRow, type Settings, type Stored, type ThumbnailRow } from './rows.ts';
 import type { WriteLock } from './write-lock.ts';
 
@@ -391,13 +392,10 @@ function nextNumber(reps: readonly Rep[]): number {
   return reps.reduce((most, each) => Math.max(most, each.number), 0) + 1;
 }
 
-/** Names of the errors with which a browser refuses to open a database at all, as in some private windows. */
-const REFUSALS: readonly string[] = ['OpenFailedError', 'MissingAPIError', 'InvalidStateError', 'UnknownError', 'SecurityError', 'DatabaseClosedError'];
-
 /** What an error while opening means; null when it is none of the expected ones. */
 function openProblem(error: unknown): Problem | null {
   if (isQuotaError(error)) return { kind: 'storage-full' };
-  return error instanceof Error && REFUSALS.includes(error.name) ? { kind: 'storage-unavailable' } : null;
+  return isRefusal(error) ? { kind: 'storage-unavailable' } : null;
 }
 
 /** Takes athletes out of the assignments; returns them as they were, null when nothing had to change. */

@@ -3,7 +3,7 @@ export interface FrozenDatabase {
   readonly browserVersion: number;
   readonly tables: Readonly<Record<string, {
     readonly keyPath: string | readonly string[];
-    readonly indexes: readonly { readonly name: string; readonly keyPath: string | readonly string[]; readonly isUnique: boolean }[];
+    readonly indexes: readonly { readonly name: string; readonly keyPath: string | readonly string[]; readonly isUnique: boolean; readonly isMany?: boolean }[];
     readonly rows: readonly unknown[];
   }>>;
 }
@@ -18,14 +18,14 @@ function thaw(_key: string, value: unknown): unknown {
 }
 
 /** Writes a frozen database into a browser's factory with the browser's own calls, as the version of its day did. */
-export async function openFrozen(factory: IDBFactory, frozen: FrozenDatabase): Promise<void> {
+export async function openFrozen(factory: IDBFactory, frozen: FrozenDatabase, name = 'lungeline'): Promise<void> {
   await new Promise<void>((resolve, reject) => {
-    const opening = factory.open('lungeline', frozen.browserVersion);
+    const opening = factory.open(name, frozen.browserVersion);
     opening.onerror = () => { reject(opening.error ?? new Error('no database')); };
     opening.onupgradeneeded = () => {
-      for (const [name, table] of Object.entries(frozen.tables)) {
-        const store = opening.result.createObjectStore(name, { keyPath: table.keyPath as string | string[] });
-        for (const index of table.indexes) store.createIndex(index.name, index.keyPath as string | string[], { unique: index.isUnique });
+      for (const [tableName, table] of Object.entries(frozen.tables)) {
+        const store = opening.result.createObjectStore(tableName, { keyPath: table.keyPath as string | string[] });
+        for (const index of table.indexes) store.createIndex(index.name, index.keyPath as string | string[], { unique: index.isUnique, multiEntry: index.isMany ?? false });
         for (const row of table.rows) store.put(JSON.parse(JSON.stringify(row), thaw));
       }
     };

@@ -1,12 +1,13 @@
 import { useEffect, useState } from 'react';
 import type { Rep } from '../../athletelog/index.ts';
-import { readClip } from '../../reading/read-clip.ts';
 import type { Reading } from '../../reading/reading.ts';
 import { useRecords, useRecordsActions } from '../records-context.ts';
+import { useSession } from '../session-context.ts';
 
 /** Readings out of the stored tracks of some reps, by rep id; grows as they are read. Reps without a track are not in it. */
 export function useReadings(reps: readonly Rep[]): ReadonlyMap<string, Reading> {
   const records = useRecordsActions();
+  const { engine } = useSession();
   const kept = useRecords((state) => state.keptTracks);
   const [readings, setReadings] = useState<ReadonlyMap<string, Reading>>(new Map());
   const wanted = reps.filter((rep) => kept.has(rep.id));
@@ -18,15 +19,14 @@ export function useReadings(reps: readonly Rep[]): ReadonlyMap<string, Reading> 
         const analysis = await records.analysisOf(rep.id);
         if (isGone) return;
         if (analysis === null) continue;
-        const reading = readClip(analysis, rep.stated, records.profileFor(rep.athleteId));
+        const reading = await engine.read(analysis, rep.stated, records.profileFor(rep.athleteId));
+        if (isGone) return;
         setReadings((before) => new Map(before).set(rep.id, reading));
-        // Reading a track takes some milliseconds: let the page move in between.
-        await new Promise((resolve) => { setTimeout(resolve, 0); });
       }
     };
     void load();
     return () => { isGone = true; };
     // `key` says everything about `wanted` that matters here.
-  }, [records, key]);
+  }, [records, engine, key]);
   return readings;
 }

@@ -42,7 +42,7 @@ export function SaveRep({ clip, analysis, reading }: { readonly clip: Clip; read
     // The athlete's stored height gives metres; one that was typed for this clip stays.
     const stated = clip.history.present.heightM === undefined && height !== null ? { ...clip.history.present, heightM: height.metres } : clip.history.present;
     const profile = records.profileFor(athleteId);
-    const read = session.engine.read(analysis, stated, profile);
+    const read = await session.engine.read(analysis, stated, profile);
     const lastHere = log.reps.findLast((each) => each.athleteId === athleteId && each.sessionId === current?.id);
     const surfaces = lastHere?.surfaces ?? current?.surfaces ?? remembered.surfaces;
     const legs = current?.present.find((each) => each.athleteId === athleteId)?.legs ?? null;
