@@ -1,5 +1,6 @@
 import { check } from '../checker/check.ts';
-import type { Verdict } from '../checker/finding.ts';
+import type { Finding, Verdict } from '../checker/finding.ts';
+import type { MeasureId } from '../shapes/measure.ts';
 import { START_IDS } from '../starts/start.ts';
 import type { StartId } from '../starts/start.ts';
 import type { Profile } from '../tolerances/schema.ts';
@@ -84,16 +85,23 @@ export interface Rung {
   readonly reps: number;
   readonly sessions: number;
   readonly lastDate: string | null;
+  /** The latest reps of which shapes were looked at; those by stopwatch are not among them. */
+  readonly looked: number;
   /** Verdicts of the latest reps, held against the profile. */
   readonly verdicts: Readonly<Record<Verdict, number>>;
+  /** Measures that were off target in the latest reps, most often first, with the reps in which they were clear. */
+  readonly off: readonly { readonly measure: MeasureId; readonly out: number; readonly clear: number }[];
   /**
-   * What the measures say, never a clearance. 'hold': enough of the shapes were in their bands; 'not-yet': they were not;
-   * 'too-few-reps'; 'cannot-tell': more shapes were too close to call or not measured than were clear.
+   * What the measures say, never a clearance. 'hold': enough of the shapes were in their bands and none is off by habit;
+   * 'not-yet': they were not; 'too-few-reps'; 'cannot-tell': more shapes were too close to call or not measured than were clear.
    */
   readonly shapes: 'hold' | 'not-yet' | 'too-few-reps' | 'cannot-tell';
   /** Rules that hold for this start on the given surfaces. */
   readonly rules: readonly LadderRule[];
 }
+
+/** Verdicts that say something. */
+const CLEAR: ReadonlySet<Verdict> = new Set(['in-band', 'near', 'out']);
 
 /** An athlete's ladder on the given surfaces, easiest start first, in the coach's order. */
 export function ladderOf(log: AthleteLog, athleteId: string, profile: Profile, ladder: Ladder, surfaces: readonly SurfaceId[]): readonly Rung[] {
@@ -101,19 +109,23 @@ export function ladderOf(log: AthleteLog, athleteId: string, profile: Profile, l
   return ladder.order.map((start, i) => {
     const reps = repsOf(log, { athleteId, start });
     const last = reps[reps.length - 1];
-    const latest = reps.slice(-ladder.lastReps);
+    const judged = reps.map((rep) => ({ rep, findings: check(start, rep.measures, profile, rep.lead) }));
+    // A rep by stopwatch shows no shape, neither good nor bad.
+    const latest = judged.filter(({ rep, findings }) => rep.clip !== null || findings.some((finding) => finding.verdict !== 'not-measured')).slice(-ladder.lastReps);
+    const findings = latest.flatMap((each) => each.findings);
     const verdicts: Record<Verdict, number> = { 'in-band': 0, near: 0, 'too-close': 0, out: 0, 'not-measured': 0 };
-    for (const rep of latest) {
-      for (const finding of check(start, rep.measures, profile, rep.lead)) verdicts[finding.verdict] += 1;
-    }
+    for (const finding of findings) verdicts[finding.verdict] += 1;
+    const off = offIn(findings);
     return {
       start,
       place: i + 1,
       reps: reps.length,
       sessions: new Set(reps.map((rep) => rep.sessionId)).size,
+      looked: latest.length,
       lastDate: last === undefined ? null : dates.get(last.sessionId) ?? null,
       verdicts,
-      shapes: latest.length < ladder.fewestReps ? 'too-few-reps' : shapesOf(verdicts, ladder.holdShare),
+      off,
+      shapes: latest.length < ladder.fewestReps ? 'too-few-reps' : shapesOf(verdicts, ladder.holdShare, off.some(isHabit)),
       rules: rulesFor(ladder, start, surfaces),
     };
   });
@@ -127,10 +139,24 @@ export function rulesFor(ladder: Ladder, start: StartId, surfaces: readonly Surf
     && (rule.onAny.length === 0 || rule.onAny.some((surface) => surfaces.includes(surface))));
 }
 
-function shapesOf(verdicts: Readonly<Record<Verdict, number>>, holdShare: number): Rung['shapes'] {
+/** A shape that is off in half of its clear reps, in two or more, is a habit; chosen: once may be chance. */
+function isHabit({ out, clear }: Rung['off'][number]): boolean {
+  return out >= 2 && out >= clear / 2;
+}
+
+/** Measures with an off-target finding, most often first. */
+function offIn(findings: readonly Finding[]): Rung['off'] {
+  const ids = new Set(findings.filter((finding) => finding.verdict === 'out').map((finding) => finding.measure));
+  return [...ids].map((measure) => {
+    const clear = findings.filter((finding) => finding.measure === measure && CLEAR.has(finding.verdict));
+    return { measure, out: clear.filter((finding) => finding.verdict === 'out').length, clear: clear.length };
+  }).toSorted((a, b) => b.out - a.out);
+}
+
+function shapesOf(verdicts: Readonly<Record<Verdict, number>>, holdShare: number, hasHabit: boolean): Rung['shapes'] {
   const clear = verdicts['in-band'] + verdicts.near + verdicts.out;
   if (clear === 0 || clear < verdicts['too-close'] + verdicts['not-measured']) return 'cannot-tell';
-  return verdicts['in-band'] >= holdShare * clear ? 'hold' : 'not-yet';
+  return verdicts['in-band'] >= holdShare * clear && !hasHabit ? 'hold' : 'not-yet';
 }
 
 /** The first rung whose shapes do not hold: where there is something to work on; null when all hold. Says nothing about being ready for the next. */

@@ -171,10 +171,28 @@ describe('ladder (common practice, no source)', () => {
     expect(rung(withReps('hop-from-passe', [true, false, false]), 'hop-from-passe').shapes).toBe('not-yet');
   });
 
+  test('a shape that is off in half of its clear reps, twice or more, is a habit: the shapes do not hold, however many others do', () => {
+    const short = toleranceOf(DEFAULT_PROFILE, 'hop-from-passe', 'plant.lungeRatio')!;
+    const withShortLunge = (shortReps: readonly number[]) => logOf([athlete('a')], days, [1, 2, 3, 4].map((n) => rep('a', 's', n, {
+      start: 'hop-from-passe',
+      measures: { ...shapes('hop-from-passe', true), ...(shortReps.includes(n) ? { 'plant.lungeRatio': measure(short.band![0] - 2 * short.softMargin, short.unit, 0) } : {}) },
+    })));
+    const once = rung(withShortLunge([2]), 'hop-from-passe');
+    expect(once).toMatchObject({ shapes: 'hold', off: [{ measure: 'plant.lungeRatio', out: 1, clear: 4 }] });
+    const twice = rung(withShortLunge([1, 3]), 'hop-from-passe');
+    expect(twice.verdicts['in-band']).toBeGreaterThan(0.9 * (twice.verdicts['in-band'] + twice.verdicts.out));
+    expect(twice).toMatchObject({ shapes: 'not-yet', off: [{ measure: 'plant.lungeRatio', out: 2, clear: 4 }] });
+  });
+
   test('only the latest five reps count; what is mostly not measured cannot be told', () => {
     expect(rung(withReps('hop-from-passe', [false, false, true, true, true, true, true]), 'hop-from-passe').shapes).toBe('hold');
-    const blind = logOf([athlete('a')], days, [1, 2, 3].map((n) => rep('a', 's', n, { start: 'hop-from-passe' })));
+    const filmed: Rep['clip'] = { fileName: 'a.mp4', timeBase: { kind: 'known' }, fps: 60, model: 'm', engineVersion: 'e' };
+    const blind = logOf([athlete('a')], days, [1, 2, 3].map((n) => rep('a', 's', n, { start: 'hop-from-passe', clip: filmed })));
     expect(rung(blind, 'hop-from-passe').shapes).toBe('cannot-tell');
+    // Reps by stopwatch show no shape: they count as reps, and leave what the clips said alone.
+    const good = withReps('hop-from-passe', [true, true, true]);
+    const timed = { ...good, reps: [...good.reps, ...[4, 5, 6, 7].map((n) => rep('a', 's', n, { start: 'hop-from-passe', measures: { 'time.toHands': measure(1.4, 's', 0.3) } }))] };
+    expect(rung(timed, 'hop-from-passe')).toMatchObject({ reps: 7, looked: 3, shapes: 'hold' });
   });
 
   test('work goes on at the first rung that does not hold', () => {

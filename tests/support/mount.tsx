@@ -5,7 +5,7 @@ import { createRoot } from 'react-dom/client';
 /** A part of the app mounted in the test page. */
 export interface Mounted {
   readonly page: HTMLElement;
-  /** The one button, link, select, field or summary with this accessible name; throws when there is none or several. */
+  /** The one button, link, select, field, slider or summary with this accessible name; throws when there is none or several. */
   control(name: string | RegExp): HTMLElement;
   /** The one labelled section, strip or fieldset with this name. */
   part(name: string | RegExp): HTMLElement;
@@ -21,19 +21,23 @@ export interface Mounted {
   unmount(): Promise<void>;
 }
 
-/** Mounts a node; the browser parts that jsdom lacks stand still. */
-export async function mount(node: ReactNode): Promise<Mounted> {
+/** Mounts a node in a page of its own, inside an element of the given kind; the browser parts that jsdom lacks stand still. */
+export async function mount(node: ReactNode, inside: 'main' | 'div' = 'main'): Promise<Mounted> {
   (globalThis as { IS_REACT_ACT_ENVIRONMENT?: boolean }).IS_REACT_ACT_ENVIRONMENT = true;
   globalThis.ResizeObserver = class {
     observe() {}
     unobserve() {}
     disconnect() {}
   };
+  Element.prototype.scrollIntoView = () => undefined;
+  HTMLMediaElement.prototype.pause = () => undefined;
+  HTMLMediaElement.prototype.play = () => Promise.resolve();
   HTMLCanvasElement.prototype.getContext = () => null;
+  window.scrollTo = () => undefined;
   document.documentElement.lang = 'en';
   document.title = 'Lungeline';
   document.body.replaceChildren();
-  const page = document.createElement('main');
+  const page = document.createElement(inside);
   document.body.append(page);
   const root = createRoot(page);
   const acted = (work: () => void): Promise<void> => act(() => {
@@ -57,13 +61,13 @@ export async function mount(node: ReactNode): Promise<Mounted> {
     return one;
   };
   const setValue = (element: HTMLElement, value: string) => {
-    const prototype = element instanceof HTMLSelectElement ? HTMLSelectElement.prototype : HTMLInputElement.prototype;
+    const prototype = element instanceof HTMLSelectElement ? HTMLSelectElement.prototype : element instanceof HTMLTextAreaElement ? HTMLTextAreaElement.prototype : HTMLInputElement.prototype;
     Object.getOwnPropertyDescriptor(prototype, 'value')?.set?.call(element, value);
   };
   return {
     page,
     show,
-    control: (name) => only([...page.querySelectorAll<HTMLElement>('button, a, input, select, summary')], name),
+    control: (name) => only([...page.querySelectorAll<HTMLElement>('button, a[href], input, select, textarea, summary, [role=slider]')], name),
     part: (name) => only([...page.querySelectorAll<HTMLElement>('section[aria-label], figure[aria-label], fieldset, ul[aria-label], ol[aria-label], svg[aria-label], [role=region]')], name),
     async click(element) {
       await acted(() => { element.dispatchEvent(new MouseEvent('click', { bubbles: true })); });

@@ -1,12 +1,13 @@
 // @vitest-environment jsdom
 import { useState } from 'react';
 import { afterEach, describe, expect, it } from 'vitest';
-import { DEFAULT_LADDER, LADDER_CANNOT_SAY, trend, type AthleteLog, type Rep } from '../../src/athletelog/index.ts';
+import { DEFAULT_LADDER, LADDER_CANNOT_SAY, ladderOf, ladderSchema, trend, type AthleteLog, type Ladder, type Rep } from '../../src/athletelog/index.ts';
 import { DEFAULT_STOP_RULES, stopRulesSchema, type StopRules } from '../../src/compare/index.ts';
 import type { StartId } from '../../src/starts/start.ts';
 import { START_IDS, START_NAMES } from '../../src/starts/start.ts';
 import { DEFAULT_PROFILE } from '../../src/tolerances/index.ts';
 import { LadderView } from '../../src/views/ladder/ladder-view.tsx';
+import { ladderSentence, offWords } from '../../src/views/ladder/ladder-words.ts';
 import { adviceFor } from '../../src/views/session-advice/advice-for.ts';
 import { inARow } from '../../src/views/session-advice/in-a-row.ts';
 import { SessionAdvice } from '../../src/views/session-advice/session-advice.tsx';
@@ -92,6 +93,13 @@ describe('advice when to stop', () => {
     expect(edits.at(-1)).toMatchObject({ drillTries: 5, fallReps: 5, mostReps: null, fallingMeasures: [...DEFAULT_STOP_RULES.fallingMeasures, 'kick.rate'] });
     await shown.click(shown.control('Back to the first rules'));
     expect(edits.at(-1)).toEqual(DEFAULT_STOP_RULES);
+    // Every change is taken back one by one; a number typed in several keys is one change.
+    const takeBack = async () => { await shown.click(shown.control('Take back the last change')); };
+    await takeBack();
+    expect(edits.at(-1)).toMatchObject({ drillTries: 5, mostReps: null });
+    for (let i = 0; i < 3; i += 1) await takeBack();
+    expect(edits.at(-1)).toEqual(DEFAULT_STOP_RULES);
+    expect(() => shown.control('Take back the last change')).toThrow();
   });
 
   it('before the first rep it says what to do', async () => {
@@ -170,6 +178,7 @@ describe('the ladder', () => {
       onTick={(start, isTicked) => { ticks.push([start, isTicked]); }} onLadder={(next) => { orders.push(next.order); }}
     />
   );
+  const surface = (name: string) => [...shown.page.querySelectorAll('button[aria-pressed]')].find((button) => button.textContent === name)!;
   const rungs = () => [...shown.part('Starts, easiest first').children];
 
   it('shows the six starts in order, what no measure can say, and clears nobody', async () => {
@@ -191,14 +200,14 @@ describe('the ladder', () => {
   it('on an air floor the run-up is very advanced only and the power hurdle the usual minimum', async () => {
     shown = await mount(ladder());
     expect(rungs()[0]?.textContent).not.toContain('Very advanced only');
-    await shown.click(shown.control('Air floor'));
+    await shown.click(surface('Air floor'));
     expect(rungs()[0]?.textContent).toContain('Very advanced only');
     expect(rungs()[1]?.textContent).toContain('Usual minimum');
   });
 
   it('half-kneeling is never in sets, on every surface', async () => {
     shown = await mount(ladder());
-    await shown.click(shown.control('Sprung floor'));
+    await shown.click(surface('Sprung floor'));
     expect(rungs()[5]?.textContent).toContain('Never in sets');
   });
 
@@ -208,6 +217,59 @@ describe('the ladder', () => {
     await shown.click(shown.control('Power hurdle: ticked off by the coach'));
     await shown.click(shown.control('Two-step run: ticked off by the coach'));
     expect(ticks).toEqual([['power-hurdle', false], ['two-step-run', true]]);
+  });
+
+  function Edited({ seen }: { readonly seen: (next: Ladder) => void }) {
+    const [own, setOwn] = useState<Ladder>(DEFAULT_LADDER);
+    return (
+      <LadderView
+        log={seasonLog()} athleteId="mika" profile={DEFAULT_PROFILE} ladder={own} surfaces={['sprung-floor']} onTick={() => undefined}
+        onLadder={(next) => { seen(next); setOwn(next); }}
+      />
+    );
+  }
+
+  it('rules are edited on screen and always pass the gate of the store; a rule on the sprung floor shows beside its start; all of it is taken back, or the first rules come back', async () => {
+    const edits: Ladder[] = [];
+    shown = await mount(<Edited seen={(next) => { edits.push(next); }} />);
+    await shown.type(shown.control('Something is said from'), '4');
+    // More than the reps that are looked at could never be there: refused.
+    await shown.type(shown.control('Something is said from'), '9');
+    expect(edits.at(-1)).toMatchObject({ fewestReps: 4, lastReps: 5 });
+    await shown.click(shown.control('Add a rule'));
+    const added = () => [...shown.part('Rules of starts and floors').querySelectorAll('details')].at(-1)!;
+    const tick = async (legend: string, word: string) => {
+      const box = [...added().querySelectorAll('fieldset')].find((each) => each.textContent.startsWith(legend))!;
+      await shown.click([...box.querySelectorAll('label')].find((label) => label.textContent === word)!.querySelector('input')!);
+    };
+    await tick('Starts', 'Two-step run');
+    await tick('Floors of which one is enough', 'Sprung floor');
+    expect(added().querySelector('summary')?.textContent).toBe('Coach at the side: two-step run, on sprung floor');
+    expect(rungs()[0]?.textContent).toContain('Coach at the side. Ask your coach first.');
+    await shown.click(added().querySelector('button')!);
+    expect(edits.at(-1)?.rules).toEqual(DEFAULT_LADDER.rules);
+    await shown.click(shown.control('Take back the last change'));
+    expect(rungs()[0]?.textContent).toContain('Coach at the side');
+    expect(edits.map((each) => ladderSchema.safeParse(each).success)).toEqual(edits.map(() => true));
+    await shown.click(shown.control('Back to the first rules'));
+    expect(edits.at(-1)).toEqual(DEFAULT_LADDER);
+    expect(await shown.violations()).toEqual([]);
+  });
+
+  it('deleting “never in sets” takes the advice against two tries in a row away with it', () => {
+    const reps = (['half-kneeling', 'half-kneeling'] as const).map((start) => ({ start, values: {}, hasPain: false }));
+    expect(inARow(reps, DEFAULT_LADDER)).not.toBeNull();
+    expect(inARow(reps, { ...DEFAULT_LADDER, rules: DEFAULT_LADDER.rules.filter((rule) => rule.kind !== 'never-in-sets') })).toBeNull();
+  });
+
+  it('too few reps ask for more, a habit is named, and only then is there something to work on', () => {
+    const one = (reps: number) => ladderOf({ ...seasonLog(), reps: seasonLog().reps.filter((rep) => rep.start === 'two-step-run').slice(0, reps) }, 'mika', DEFAULT_PROFILE, DEFAULT_LADDER, []);
+    expect(ladderSentence(one(0), DEFAULT_LADDER)).toBe('Film 3 reps of a start, and the measures say how its shapes hold.');
+    expect(ladderSentence(one(2), DEFAULT_LADDER)).toBe('Two-step run: film 1 more rep, then something can be said.');
+    const [rung] = one(3);
+    const habit = { ...rung!, shapes: 'not-yet' as const, off: [{ measure: 'plant.lungeRatio' as const, out: 2, clear: 4 }] };
+    expect(ladderSentence([habit], DEFAULT_LADDER)).toBe('To work on: two-step run.');
+    expect(offWords(habit)).toBe('Off target: lunge length in 2 of 4.');
   });
 
   it('a start moves one place, and the ends cannot move further', async () => {

@@ -62,6 +62,15 @@ describe('what is said about the mark', () => {
     expect(at(9.5)).toMatch(/^The next pass would go over the edge of the mat\. Move the mark back/);
   });
 
+  it('below five reps nobody can say that a mark holds, even if every hand lands on the same spot', () => {
+    const few = (count: number) => marks(Array.from({ length: count }, (_, i) => ({ value: 3, unit: 'm' as const, sd: 0.02, rep: i + 1 })));
+    expect(markSentence(few(1), null, null)).toBe('One rep so far. One more, and the spread of the mark is known.');
+    expect(markSentence(few(2), null, null)).toBe('Three more reps, and it can be said whether the mark holds.');
+    expect(markSentence(few(4), null, null)).toBe('One more rep, and it can be said whether the mark holds.');
+    expect(markSentence(few(5), null, null)).toBe('The mark holds.');
+    expect(markSentence(few(4), markAdvice(few(4)!, PLAN), PLAN)).toBe('The pass fits. One more rep, and it can be said whether the mark holds.');
+  });
+
   it('a mark that creeps 0.1 m with every rep does not hold', () => {
     const creeping = marks([3.0, 3.1, 3.2, 3.3, 3.4, 3.5].map((value, i) => ({ value, unit: 'm', sd: 0.01, rep: i + 1 })));
     expect(markSentence(creeping, null, null)).toBe('The mark does not hold: it moved 0.50 m forward since rep 1.');

@@ -11,7 +11,9 @@ import { amount, dayText } from '../analysis/amounts.ts';
 import { Tape } from '../analysis/tape.tsx';
 import { Cautions } from '../parts/cautions.tsx';
 import { VerdictMark, verdictClass } from '../parts/verdict-mark.tsx';
-import { RULE_WORDS, SHAPES_WORDS, shapesSentence } from './ladder-words.ts';
+import { useTakeBack } from '../analysis/use-take-back.ts';
+import { LadderEditor } from './ladder-editor.tsx';
+import { ladderSentence, offWords, RULE_WORDS, SHAPES_WORDS, shapesSentence } from './ladder-words.ts';
 
 interface LadderViewProps {
   readonly log: AthleteLog;
@@ -33,7 +35,7 @@ export function LadderView({ log, athleteId, profile, ladder, surfaces: first, o
   const athlete = log.athletes.find((each) => each.id === athleteId);
   const rungs = ladderOf(log, athleteId, profile, ladder, surfaces);
   const next = workOn(rungs.filter((rung) => rung.reps > 0));
-  const hasReps = rungs.some((rung) => rung.reps > 0);
+  const edit = useTakeBack(ladder, onLadder);
   const swap = (start: StartId, by: 1 | -1) => {
     const order = [...ladder.order];
     const from = order.indexOf(start);
@@ -41,13 +43,13 @@ export function LadderView({ log, athleteId, profile, ladder, surfaces: first, o
     if (other === undefined) return;
     order[from] = other;
     order[from + by] = start;
-    onLadder({ ...ladder, order });
+    edit.change({ ...ladder, order });
   };
   return (
     <div className={analysis['screen']}>
       <Tape
         label="Ladder"
-        say={next === null ? (hasReps ? 'The shapes hold in every start that was filmed.' : 'Film three reps of a start, and the measures say how its shapes hold.') : `To work on: ${START_NAMES[next.start].toLowerCase()}.`}
+        say={ladderSentence(rungs, ladder)}
         figure={next === null ? CAUTION_SHORT : `${shapesSentence(next, ladder)} Which start comes next, a qualified coach decides.`}
       />
       <div className={analysis['carpet']}>
@@ -77,9 +79,10 @@ export function LadderView({ log, athleteId, profile, ladder, surfaces: first, o
           <ul>{LADDER_CANNOT_SAY.map((line) => <li key={line}>{line}</li>)}</ul>
         </section>
         <p className={analysis['soft']}>
-          Order and rules are common practice without a published source. Looked at are the last {ladder.lastReps} reps of a start, from {ladder.fewestReps} reps on;
-          “hold” means that at least {Math.round(100 * ladder.holdShare)} % of the clear shapes lie in their band. Spread is one standard deviation from rep to rep.
+          Looked at are the last {ladder.lastReps} filmed reps of a start, from {ladder.fewestReps} reps on; “hold” means that at least {Math.round(100 * ladder.holdShare)} % of the
+          clear shapes lie in their band and none is off by habit. Spread is one standard deviation from rep to rep.
         </p>
+        <LadderEditor ladder={ladder} edit={edit} />
         <Cautions />
       </div>
     </div>
@@ -112,6 +115,7 @@ function RungItem({ rung, ladder, log, athleteId, ticked, isLast, onTick, onMove
       </div>
       <div className={styles['say']}>
         <p>{shapesSentence(rung, ladder)}</p>
+        {rung.off.length > 0 && <p className={styles['off']}>{offWords(rung)}</p>}
         {total > 0 && (
           <p className={styles['verdicts']}>
             {VERDICTS.filter((verdict) => rung.verdicts[verdict] > 0).map((verdict) => (

@@ -1,5 +1,10 @@
 import type { Drift, FloorPlan, MarkAdvice } from '../../compare/index.ts';
 
+/** Reps from which the slope of a mark has an interval. */
+const DRIFT_REPS = 5;
+
+const NUMBER_WORDS: Readonly<Record<number, string>> = { 1: 'One', 2: 'Two', 3: 'Three' };
+
 const metres = (value: number): string => `${Math.abs(value).toFixed(2)} m`;
 
 /** How to move the mark, in words: "Move the mark back 0.40 m." */
@@ -17,7 +22,12 @@ export function markSentence(held: Drift | null, found: MarkAdvice | null, plan:
   }
   if (held.isDrifting && held.moved !== null) return `The mark does not hold: it moved ${metres(held.moved)} ${held.moved > 0 ? 'forward' : 'back'} since rep ${held.sinceRep ?? 1}.`;
   if (held.next === null) return 'One rep so far. One more, and the spread of the mark is known.';
-  return found === null ? 'The mark holds.' : 'The mark holds and the pass fits.';
+  const fits = found !== null;
+  if (held.perRepCi95 === null) {
+    const more = DRIFT_REPS - held.count;
+    return `${fits ? 'The pass fits. ' : ''}${NUMBER_WORDS[more] ?? String(more)} more ${more === 1 ? 'rep' : 'reps'}, and it can be said whether the mark holds.`;
+  }
+  return fits ? 'The mark holds and the pass fits.' : 'The mark holds.';
 }
 
 /** The figures behind the sentence. */
@@ -38,7 +48,7 @@ export function suggestedWords(found: MarkAdvice, plan: FloorPlan): string {
 
 /** How a length changes over the session: "holds", or how much it moved. */
 export function driftWords(held: Drift, unit: string): string {
-  if (held.perRepCi95 === null) return held.count < 5 ? 'too few reps to tell a drift (five are needed)' : 'no drift shown';
+  if (held.perRepCi95 === null) return held.count < DRIFT_REPS ? 'too few reps to tell a drift (five are needed)' : 'no drift shown';
   if (!held.isDrifting || held.perRep === null || held.moved === null) return 'no drift shown';
   const way = held.perRep > 0 ? 'longer' : 'shorter';
   return `${way} by ${Math.abs(held.moved).toFixed(2)} ${unit} since rep ${held.sinceRep ?? 1}`;
