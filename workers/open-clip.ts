@@ -81,6 +81,7 @@ async function openInput(input: Input, file: File): Promise<Outcome<OpenClip>> {
     widthPx: await track.getDisplayWidth(),
     heightPx: await track.getDisplayHeight(),
     rotationDeg: await track.getRotation(),
+    isMirrored: await track.getFlip(),
     durationS: last.t + lastDurationS,
     fps,
     frameCount: frames.length,

@@ -4,12 +4,14 @@ import type { Picture } from './pose/picture.ts';
 export class PictureReader {
   #bytes = new Uint8Array(0);
   readonly #rotationDeg: Picture['rotationDeg'];
+  readonly #isMirrored: boolean;
   readonly #widthPx: number;
   readonly #heightPx: number;
 
-  /** The container's rotation and display size; they are applied here once and nowhere else. */
-  constructor(display: { readonly rotationDeg: Picture['rotationDeg']; readonly widthPx: number; readonly heightPx: number }) {
+  /** The container's turn, mirror and display size; they are applied here once and nowhere else. */
+  constructor(display: { readonly rotationDeg: Picture['rotationDeg']; readonly isMirrored?: boolean; readonly widthPx: number; readonly heightPx: number }) {
     this.#rotationDeg = display.rotationDeg;
+    this.#isMirrored = display.isMirrored === true;
     this.#widthPx = display.widthPx;
     this.#heightPx = display.heightPx;
   }
@@ -26,6 +28,7 @@ export class PictureReader {
       matrix: matrixOf(frame.colorSpace.matrix, rect.height),
       range: frame.colorSpace.fullRange === true ? 'full' as const : 'limited' as const,
       rotationDeg: this.#rotationDeg,
+      isMirrored: this.#isMirrored,
       widthPx: this.#widthPx,
       heightPx: this.#heightPx,
     };

@@ -69,7 +69,7 @@ export function nearestFrame(frames: readonly FrameEntry[], t: number): number {
 
 function upright(
   frame: VideoFrame,
-  display: { readonly rotationDeg: 0 | 90 | 180 | 270; readonly widthPx: number; readonly heightPx: number },
+  display: { readonly rotationDeg: 0 | 90 | 180 | 270; readonly isMirrored?: boolean; readonly widthPx: number; readonly heightPx: number },
   maxWidthPx: number,
 ): ImageBitmap {
   const scale = Math.min(1, maxWidthPx / display.widthPx);
@@ -81,6 +81,7 @@ function upright(
   const quarter = display.rotationDeg === 90 || display.rotationDeg === 270;
   context.imageSmoothingQuality = 'high';
   context.translate(width / 2, height / 2);
+  if (display.isMirrored === true) context.scale(-1, 1);
   context.rotate((display.rotationDeg * Math.PI) / 180);
   const [w, h] = quarter ? [height, width] : [width, height];
   context.drawImage(frame, -w / 2, -h / 2, w, h);

@@ -17,6 +17,8 @@ export interface ClipInfo {
   readonly heightPx: number;
   /** Clockwise rotation in the container, degrees; already applied in widthPx and heightPx. */
   readonly rotationDeg: 0 | 90 | 180 | 270;
+  /** Whether the container turns the picture over left to right after that; undone everywhere, as a player does. Left out by clips measured before it was read. */
+  readonly isMirrored?: boolean;
   /** Seconds from the first to the end of the last shown frame. */
   readonly durationS: number;
   /** Frames per second out of the presentation timestamps: slowest, median and fastest spacing. */

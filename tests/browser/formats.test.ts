@@ -46,18 +46,47 @@ function colour([r, g, b]: readonly [number, number, number]): string {
   return 'grey';
 }
 
-describe('pictures stand upright, turned exactly once', () => {
-  // Clockwise from the top left, upright: grey, green, blue, red. A clockwise quarter turn moves the last to the front.
+/** Colours of the quarters as the browser's own player shows the first frame, clockwise from the top left. */
+async function played(name: string): Promise<readonly string[]> {
+  await choose(name);
+  const quarters = await open.page.evaluate(async () => {
+    const file = document.querySelector<HTMLInputElement>('#clips')?.files?.[0];
+    if (file === undefined) throw new Error('no file');
+    const video = document.createElement('video');
+    video.muted = true;
+    video.src = URL.createObjectURL(file);
+    await new Promise((resolve) => { video.addEventListener('loadeddata', resolve, { once: true }); });
+    const canvas = document.createElement('canvas');
+    canvas.width = video.videoWidth;
+    canvas.height = video.videoHeight;
+    const context = canvas.getContext('2d');
+    if (context === null) throw new Error('no canvas');
+    context.drawImage(video, 0, 0);
+    URL.revokeObjectURL(video.src);
+    return ([[1, 1], [3, 1], [3, 3], [1, 3]] as const).map(([x, y]) => {
+      const { data } = context.getImageData((x * canvas.width) / 4, (y * canvas.height) / 4, 1, 1);
+      return [data[0] ?? 0, data[1] ?? 0, data[2] ?? 0] as const;
+    });
+  });
+  return quarters.map(colour);
+}
+
+describe('pictures stand as a player shows them, turned exactly once', () => {
+  // Clockwise from the top left, upright: grey, green, blue, red. A clockwise quarter turn moves the last to the front;
+  // a mirror exchanges left and right after it.
   const turns = [
     ['upright.mp4', 160, 96, ['grey', 'green', 'blue', 'red']],
     ['turned-90.mp4', 96, 160, ['red', 'grey', 'green', 'blue']],
     ['turned-180.mp4', 160, 96, ['blue', 'red', 'grey', 'green']],
     ['turned-270.mp4', 96, 160, ['green', 'blue', 'red', 'grey']],
+    ['mirrored.mp4', 160, 96, ['green', 'grey', 'red', 'blue']],
+    ['mirrored-90.mp4', 96, 160, ['grey', 'red', 'blue', 'green']],
   ] as const;
   it.each(turns)('%s shows %i × %i', async (name, width, height, quarters) => {
     const [still] = await stills(name, [0]);
     expect(still).toMatchObject({ width, height });
     expect(still?.quarters.map(colour)).toEqual(quarters);
+    expect(await played(name)).toEqual(quarters);
   });
 });
 

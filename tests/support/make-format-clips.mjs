@@ -36,17 +36,19 @@ function pattern(name, { fps = 30, frames = 30, filters = [], input = [], output
 
 const H264 = ['-c:v', 'libx264', '-crf', '12', '-g', '15', '-bf', '2', '-movflags', '+faststart'];
 pattern('upright.mp4', { output: H264 });
-// A clockwise turn lives in the matrix of the track header (ISO/IEC 14496-12): a, b, u, c, d, v, x, y, w at byte 44 of
+// A clockwise turn, and a mirror after it, live in the matrix of the track header (ISO/IEC 14496-12): a, b, u, c, d, v, x, y, w at byte 44 of
 // a version 0 'tkhd' box, 16.16 fixed point.
 for (const [turn, [a, b, c, d, x, y]] of Object.entries({
   90: [0, 1, -1, 0, 96, 0],
   180: [-1, 0, 0, -1, 160, 96],
   270: [0, -1, 1, 0, 0, 160],
+  mirrored: [-1, 0, 0, 1, 160, 0],
+  'mirrored-90': [0, 1, 1, 0, 0, 0],
 })) {
   const bytes = readFileSync(`${OUT}upright.mp4`);
   const matrix = bytes.indexOf('tkhd') - 4 + 48;
   [a, b, 0, c, d, 0, x, y].forEach((value, i) => bytes.writeInt32BE(value * 65536, matrix + i * 4));
-  writeFileSync(`${OUT}turned-${turn}.mp4`, bytes);
+  writeFileSync(`${OUT}${turn.startsWith('mirrored') ? turn : `turned-${turn}`}.mp4`, bytes);
 }
 // Frames at 0, 1, 2.5, 3, 4, 5.5 … thirtieths: every third one half a frame late.
 pattern('uneven.mp4', { filters: ['settb=1/60000', "setpts='(N+0.5*eq(mod(N,3),2))/30/TB'"], output: [...H264, '-enc_time_base', '1/60000', '-video_track_timescale', '60000'] });

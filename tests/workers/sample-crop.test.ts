@@ -96,4 +96,18 @@ describe('sample crop', () => {
     expect(corner(270, 0.5, 59.5)).toEqual([0, 0]);
     expect(corner(270, 0.5, 0.5)).toEqual([118, 0]);
   });
+
+  it('a mirrored picture is turned over left to right after its turn', () => {
+    const coded = ramp(60, 40);
+    const corner = (rotationDeg: 0 | 90, x: number, y: number): [number, number] => {
+      const [w, h] = rotationDeg === 0 ? [60, 40] : [40, 60];
+      const out = sampleCrop({ ...coded, rotationDeg, isMirrored: true, widthPx: w, heightPx: h }, { centreX: x, centreY: y, sidePx: 1, rotationRad: 0 }, { size: 1 });
+      return [Math.round((out[0] as number) * 255), Math.round((out[1] as number) * 255)];
+    };
+    expect(corner(0, 59.5, 0.5)).toEqual([0, 0]);
+    expect(corner(0, 0.5, 39.5)).toEqual([118, 78]);
+    // The coded top-left corner, shown top right by the quarter turn, is shown top left after the mirror.
+    expect(corner(90, 0.5, 0.5)).toEqual([0, 0]);
+    expect(corner(90, 39.5, 0.5)).toEqual([0, 78]);
+  });
 });

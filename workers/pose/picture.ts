@@ -10,7 +10,8 @@ export interface PlaneLayout {
  * A decoded picture in memory.
  *
  * The bytes are as the decoder gave them (`codedWidth` × `codedHeight`); everything that speaks of positions uses
- * display pixels: the coded picture turned clockwise by `rotationDeg` once and stretched to `widthPx` × `heightPx`.
+ * display pixels: the coded picture turned clockwise by `rotationDeg` once, then turned over left to right if it is
+ * mirrored, and stretched to `widthPx` × `heightPx`.
  */
 export interface Picture {
   readonly format: 'I420' | 'NV12' | 'RGBA';
@@ -27,6 +28,8 @@ export interface Picture {
   readonly range: 'limited' | 'full';
   /** Clockwise turn that brings the coded picture upright. */
   readonly rotationDeg: 0 | 90 | 180 | 270;
+  /** Whether the picture is turned over left to right after the turn; left out, it is not. */
+  readonly isMirrored?: boolean;
   /** Displayed width in pixels, after the turn. */
   readonly widthPx: number;
   /** Displayed height in pixels, after the turn. */
@@ -53,6 +56,11 @@ export function invertAffine(map: Affine): Affine {
 
 /** The map from display pixels to coded luma pixels (both with pixel centres at .5). */
 export function displayToCoded(picture: Picture): Affine {
+  const turned = turnedToCoded(picture);
+  return picture.isMirrored === true ? composeAffine(turned, [-1, 0, picture.widthPx, 0, 1, 0]) : turned;
+}
+
+function turnedToCoded(picture: Picture): Affine {
   const { codedWidth: w, codedHeight: h, widthPx, heightPx } = picture;
   const sx = 1 / widthPx;
   const sy = 1 / heightPx;
