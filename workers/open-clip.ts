@@ -1,6 +1,7 @@
 import { ALL_FORMATS, BlobSource, EncodedPacketSink, Input, type InputVideoTrack } from 'mediabunny';
 import type { ClipInfo, TimeBase } from '../src/clip/clip-info.ts';
 import { failure, success, type Outcome } from '../src/units/outcome.ts';
+import { readLensMm } from './read-lens.ts';
 
 /** Largest file opened, bytes (chosen: 4 GB, the limit of phone file systems that split longer recordings). */
 export const MAX_FILE_BYTES = 4e9;
@@ -82,6 +83,7 @@ async function openInput(input: Input, file: File): Promise<Outcome<OpenClip>> {
     heightPx: await track.getDisplayHeight(),
     rotationDeg: await track.getRotation(),
     isMirrored: await track.getFlip(),
+    equivalentFocalMm: await readLensMm(file),
     durationS: last.t + lastDurationS,
     fps,
     frameCount: frames.length,

@@ -8,7 +8,7 @@ export { marksOnMat, matProjection, scaleByMarks, TAP_SD } from './floor-scale.t
 export type { FloorMarks, FloorMat, FloorScale, FloorTaps } from './floor-scale.ts';
 export { homographyOf, inverse, project } from './homography.ts';
 export type { Homography } from './homography.ts';
-export { lensFromEquivalent, usualLens } from './lens.ts';
+export { lensFromEquivalent, lensOf, usualLens } from './lens.ts';
 export type { Lens } from './lens.ts';
 export { cameraByMat } from './mat-camera.ts';
 export type { MatCamera } from './mat-camera.ts';

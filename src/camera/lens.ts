@@ -20,6 +20,11 @@ export function usualLens(widthPx: number, heightPx: number): Lens {
   return { focalPx: USUAL_FOCAL_SHARE * Math.max(widthPx, heightPx), relativeSd: USUAL_RELATIVE_SD };
 }
 
+/** The lens that the file states for a picture of this display size; the usual phone's where it states none. */
+export function lensOf(equivalentMm: number | null | undefined, widthPx: number, heightPx: number): Lens {
+  return equivalentMm === null || equivalentMm === undefined ? usualLens(widthPx, heightPx) : lensFromEquivalent(equivalentMm, widthPx, heightPx);
+}
+
 /** The lens out of a file's full-frame equivalent focal length in millimetres (diagonal basis); the picture may be cropped from what it states, so 10 % stay unsure. */
 export function lensFromEquivalent(equivalentMm: number, widthPx: number, heightPx: number): Lens {
   if (!(equivalentMm > 0)) throw new RangeError(`focal length must be positive, got ${equivalentMm}`);

@@ -19,6 +19,8 @@ export interface ClipInfo {
   readonly rotationDeg: 0 | 90 | 180 | 270;
   /** Whether the container turns the picture over left to right after that; undone everywhere, as a player does. Left out by clips measured before it was read. */
   readonly isMirrored?: boolean;
+  /** Focal length that the file states, millimetres full-frame equivalent; null when it states none, left out by clips measured before it was read. */
+  readonly equivalentFocalMm?: number | null;
   /** Seconds from the first to the end of the last shown frame. */
   readonly durationS: number;
   /** Frames per second out of the presentation timestamps: slowest, median and fastest spacing. */

@@ -1,6 +1,6 @@
 import { poseOf } from '../camera/camera-view.ts';
 import { marksOnMat, scaleByMarks, type FloorTaps } from '../camera/floor-scale.ts';
-import { usualLens } from '../camera/lens.ts';
+import { lensOf } from '../camera/lens.ts';
 import { feetOnFloor, seeCamera } from '../camera/see-camera.ts';
 import { check } from '../checker/check.ts';
 import { cuesFor } from '../cues/index.ts';
@@ -34,7 +34,7 @@ const LEG_SHARE_RELATIVE_SD = 0.03;
 export interface Readable {
   /** Raw track, no repair and no smoothing. */
   readonly track: PoseTrack;
-  readonly clip: { readonly timeBase: TimeBase; readonly fps?: { readonly median: number } };
+  readonly clip: { readonly timeBase: TimeBase; readonly fps?: { readonly median: number }; readonly equivalentFocalMm?: number | null };
   /** How the background moved, where that was measured: it is taken out. */
   readonly quality?: { readonly background?: BackgroundMotion };
 }
@@ -55,7 +55,7 @@ export function readClip({ track, clip, quality }: Readable, overrides: Override
   const rep = withPlacedJoints(found, clean, joints.map((joint) => ({ ...joint, ...minus(joint, steady.shiftAt(joint.t)) })), slowedBy);
   const fall = shownSpeed(fallCheck(rep, legM), slowedBy);
   const { timeBase, basis } = settleTimeBase(overrides.timeBase, clip, fall);
-  const camera = seeCamera(rep, track.widthPx, track.heightPx, usualLens(track.widthPx, track.heightPx), overrides.floor);
+  const camera = seeCamera(rep, track.widthPx, track.heightPx, lensOf(clip.equivalentFocalMm, track.widthPx, track.heightPx), overrides.floor);
   const scene: SceneFacts = {
     isTimeKnown: timeBase.kind !== 'assumed', widthPx: track.widthPx, heightPx: track.heightPx,
     scaleIn: scaleFrom(rep, overrides.floor, legM),

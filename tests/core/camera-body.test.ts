@@ -187,6 +187,14 @@ describe('readings and the camera', () => {
     expect(byMat.camera.source).toBe('mat');
     expect(Math.abs(byMat.camera.yawDeg)).toBeLessThan(2);
   });
+  test('a stated lens is used and surer (10 %) than an assumed one (20 %): 26 mm of 1280 × 720 is 26 / 43.27 of the diagonal, 883 px', () => {
+    const clip = { timeBase: { kind: 'known' } } as const;
+    const [assumed, stated] = [undefined, 26].map((equivalentFocalMm) =>
+      readClip({ track: truthTrack(truth), clip: equivalentFocalMm === undefined ? clip : { ...clip, equivalentFocalMm } }).camera);
+    expect(stated!.lens.focalPx).toBeCloseTo((26 / 43.2666) * Math.hypot(1280, 720), 0);
+    expect(stated!.lens.relativeSd).toBeLessThan(assumed!.lens.relativeSd);
+    expect(readClip({ track: truthTrack(truth), clip: { ...clip, equivalentFocalMm: null } }).camera).toEqual(assumed);
+  });
   test('without a scale there are no metres; height alone gives some', () => {
     expect(read(truthTrack(truth)).lengthsM).toEqual({});
     expect(read(truthTrack(truth), undefined, 1.58).lengthsM['plant.lungeRatio']?.valueM).toBeGreaterThan(0.5);

@@ -1,9 +1,10 @@
 import { useId, useState } from 'react';
 import styles from './about-measuring.module.css';
 import type { TimeBase } from '../../clip/clip-info.ts';
-import type { Analysis, AnalysisProfile, Reading } from '../../reading/reading.ts';
+import type { Analysis, Reading } from '../../reading/reading.ts';
 import type { Clip } from '../../state/session.ts';
 import { useSession } from '../session-context.ts';
+import { TimesPanel } from '../times/times-panel.tsx';
 import { KEYS } from '../use-keys.ts';
 import { draftOf, type FloorDraft } from './floor-draft.ts';
 import { TrimPart } from './trim-part.tsx';
@@ -33,16 +34,24 @@ export function timeWords({ timeBase, timeBasis, fall }: Pick<Reading, 'timeBase
   }
 }
 
+/** On what the lens of the camera model rests. */
+function lensWords(equivalentMm: number | null): string {
+  return equivalentMm === null
+    ? 'The file does not state its lens: a usual phone’s is assumed, give or take 20 %.'
+    : `Lens of ${equivalentMm.toFixed(0)} mm (full-frame equivalent), says the file.`;
+}
+
 /** How many times, e.g. "4 times" or "2.5 times". */
 function timesText(factor: number): string {
   return `${factor.toFixed(Math.abs(factor - Math.round(factor)) < 0.05 ? 0 : 1)} times`;
 }
 
 /** What cannot be seen in the clip and only the user knows, and what measured it. */
-export function AboutMeasuring({ clip, analysis, reading, onFloorDraft }: {
+export function AboutMeasuring({ clip, analysis, reading, readMs, onFloorDraft }: {
   readonly clip: Clip;
   readonly analysis: Analysis;
   readonly reading: Reading;
+  readonly readMs: number;
   readonly onFloorDraft: (draft: FloorDraft) => void;
 }) {
   const session = useSession();
@@ -82,9 +91,10 @@ export function AboutMeasuring({ clip, analysis, reading, onFloorDraft }: {
       <p className={styles['made']}>
         Measured with {analysis.track.model} on {analysis.track.backend}, {analysis.track.times.length} frames of{' '}
         {analysis.clip.widthPx} × {analysis.clip.heightPx}, {analysis.clip.codec}, {fps.min.toFixed(0) === fps.max.toFixed(0) ? fps.median.toFixed(0) : `${fps.min.toFixed(0)} to ${fps.max.toFixed(0)}`} a second.
+        {' '}{lensWords(analysis.clip.equivalentFocalMm ?? null)}
         {analysis.stoppedAtS !== null && ` The clip could be read only up to ${analysis.stoppedAtS.toFixed(1)} s.`}
       </p>
-      <TimeSpent profile={analysis.profile} clipS={analysis.part.toS - analysis.part.fromS} />
+      <TimesPanel clip={clip} analysis={analysis} readMs={readMs} />
       <details className={styles['keys']}>
         <summary>Keys</summary>
         <dl>
@@ -168,34 +178,5 @@ function HeightField({ id, clip }: { readonly id: string; readonly clip: Clip })
             : 'Metres come from this height.'}
       </p>
     </div>
-  );
-}
-
-/** Where the milliseconds of the worker went, for whoever makes it faster. */
-function TimeSpent({ profile, clipS }: { readonly profile: AnalysisProfile; readonly clipS: number }) {
-  const rows = [
-    ['open the file', profile.openMs],
-    ['prepare the model', profile.prepareMs],
-    ['find the athlete', profile.findMs],
-    ['decode', profile.decodeMs],
-    ['copy pixels', profile.copyMs],
-    ['pose model', profile.inferMs],
-    ['judge the picture', profile.qualityMs],
-  ] as const;
-  return (
-    <details className={styles['keys']}>
-      <summary>Where the time went</summary>
-      <dl>
-        {rows.map(([what, ms]) => (
-          <div key={what}>
-            <dt>{(ms / 1000).toFixed(2)} s</dt>
-            <dd>{what}</dd>
-          </div>
-        ))}
-      </dl>
-      <p className={styles['note']}>
-        {(profile.totalMs / 1000).toFixed(1)} s for {clipS.toFixed(1)} s of clip, {profile.frames} frames, {(profile.totalMs / Math.max(profile.frames, 1)).toFixed(0)} ms a frame.
-      </p>
-    </details>
   );
 }

@@ -34,7 +34,7 @@ export function Picture({ clip, reading, projected, floorDraft = null, onFloorDr
 }) {
   const isProjected = projected !== undefined;
   const only = projected?.only ?? null;
-  const { playhead } = useSession();
+  const { playhead, drawTimes } = useSession();
   const overlay = useSessionState((state) => state.overlay);
   const moment = useSessionState((state) => state.moment);
   const measure = useSessionState((state) => state.measure);
@@ -58,6 +58,7 @@ export function Picture({ clip, reading, projected, floorDraft = null, onFloorDr
     const ctx = surface.getContext('2d');
     if (ctx === null) return;
     const draw = () => {
+      const started = performance.now();
       const { density, width } = fitCanvas(surface, ctx);
       if (overlay === 'off' || width === 0) return;
       const scale = width / reading.track.widthPx;
@@ -75,6 +76,7 @@ export function Picture({ clip, reading, projected, floorDraft = null, onFloorDr
       const scene = buildScene(reading, t, overlay === 'moment' ? moment : null);
       if (scene !== null) drawScene(ctx, only !== null ? onlyMeasure(scene, only) : scene, { ...place, bodyAlpha: overlay === 'moment' ? 0.7 : 1, withNumbers: true });
       surface.dataset['frameS'] = t.toFixed(4);
+      drawTimes.add(performance.now() - started);
     };
     draw();
     const unsubscribe = playhead.subscribe(draw);
@@ -84,7 +86,7 @@ export function Picture({ clip, reading, projected, floorDraft = null, onFloorDr
       unsubscribe();
       observer.disconnect();
     };
-  }, [playhead, reading, overlay, moment, measure, isProjected, only]);
+  }, [playhead, drawTimes, reading, overlay, moment, measure, isProjected, only]);
 
   return (
     <div className={isProjected ? `${styles['picture'] ?? ''} ${styles['projected'] ?? ''}` : styles['picture']}>

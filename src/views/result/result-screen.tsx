@@ -12,11 +12,12 @@ import { NotMeasured } from './not-measured.tsx';
 import { PeopleChoice } from './people-choice.tsx';
 import { PictureNotes } from './picture-notes.tsx';
 import { ReadAs } from './read-as.tsx';
+import { ReadBefore } from './read-before.tsx';
 import { Stage } from './stage.tsx';
 import { useStills } from './use-stills.ts';
 
 /** One rep, read: the cue, the clip on its floor line, and every measure. */
-export function ResultScreen({ clip, analysis, reading }: { readonly clip: Clip; readonly analysis: Analysis; readonly reading: Reading }) {
+export function ResultScreen({ clip, analysis, reading, readMs }: { readonly clip: Clip; readonly analysis: Analysis; readonly reading: Reading; readonly readMs: number }) {
   const stills = useStills(clip.file, reading);
   const [floorDraft, setFloorDraft] = useState<FloorDraft | null>(null);
   const shape = {
@@ -30,12 +31,13 @@ export function ResultScreen({ clip, analysis, reading }: { readonly clip: Clip;
         <Stage clip={clip} durationS={analysis.clip.durationS} reading={reading} stills={stills} floorDraft={floorDraft} onFloorDraft={setFloorDraft} />
         <div className={styles['read']}>
           <ReadAs clip={clip} reading={reading} />
+          <ReadBefore clip={clip} />
           <SaveRep clip={clip} analysis={analysis} reading={reading} />
           {clip.file !== null && <PeopleChoice file={clip.file} clip={clip} analysis={analysis} />}
           <PictureNotes analysis={analysis} reading={reading} />
           <MeasuresTable clip={clip} reading={reading} />
           <NotMeasured reading={reading} />
-          <AboutMeasuring clip={clip} analysis={analysis} reading={reading} onFloorDraft={setFloorDraft} />
+          <AboutMeasuring clip={clip} analysis={analysis} reading={reading} readMs={readMs} onFloorDraft={setFloorDraft} />
           <Cautions start={reading.start.value} />
         </div>
       </div>
