@@ -4,7 +4,7 @@ export { GROWTH_OLD_DAYS, grewPercent, lengthOn } from './growth.ts';
 export type { LengthOnDay } from './growth.ts';
 export { DEFAULT_LADDER, LADDER_CANNOT_SAY, ladderOf, rulesFor, workOn } from './ladder.ts';
 export type { Ladder, LadderRule, LadderRuleKind, Rung } from './ladder.ts';
-export { EMPTY_LOG, nextRepNumber, putAthlete, putRep, putSession, removeAthlete, removeRep, removeSession, repsOf } from './log.ts';
+export { EMPTY_LOG, nextRepNumber, putAthlete, putRep, putSession, removeAthlete, removeInvented, removeRep, removeSession, repsOf } from './log.ts';
 export { athleteSchema, floorPlanSchema, growthSchema, ladderSchema, logFaults, logSchema, repSchema, sessionSchema } from './schema.ts';
 export type { Athlete, AthleteLog, Growth, Rep, Session } from './schema.ts';
 export { SURFACE_IDS, SURFACE_NAMES } from './surface.ts';

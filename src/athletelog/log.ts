@@ -20,19 +20,36 @@ export function putRep(log: AthleteLog, rep: Rep): AthleteLog {
   return checked({ ...log, reps: put(log.reps, rep) });
 }
 
+/** The log without the reps that match, and without the sessions in which there is no other. */
+function removeReps(log: AthleteLog, isGone: (rep: Rep) => boolean): AthleteLog {
+  const reps = log.reps.filter((rep) => !isGone(rep));
+  const touched = new Set(log.reps.filter(isGone).map((rep) => rep.sessionId));
+  const used = new Set(reps.map((rep) => rep.sessionId));
+  return { ...log, sessions: log.sessions.filter((session) => !touched.has(session.id) || used.has(session.id)), reps };
+}
+
 /** The log without the athlete, all of the athlete's reps, and the sessions in which nobody else has a rep. */
 export function removeAthlete(log: AthleteLog, athleteId: string): AthleteLog {
-  const reps = log.reps.filter((rep) => rep.athleteId !== athleteId);
-  const touched = new Set(log.reps.filter((rep) => rep.athleteId === athleteId).map((rep) => rep.sessionId));
-  const used = new Set(reps.map((rep) => rep.sessionId));
+  const left = removeReps(log, (rep) => rep.athleteId === athleteId);
   return {
-    athletes: log.athletes.filter((athlete) => athlete.id !== athleteId),
-    sessions: log.sessions
-      .filter((session) => !touched.has(session.id) || used.has(session.id))
-      .map((session) => (session.present.some((each) => each.athleteId === athleteId)
-        ? { ...session, present: session.present.filter((each) => each.athleteId !== athleteId) }
-        : session)),
-    reps,
+    ...left,
+    athletes: left.athletes.filter((athlete) => athlete.id !== athleteId),
+    sessions: left.sessions.map((session) => (session.present.some((each) => each.athleteId === athleteId)
+      ? { ...session, present: session.present.filter((each) => each.athleteId !== athleteId) }
+      : session)),
+  };
+}
+
+/**
+ * The log without all that is invented: the athletes, their reps, the reps of the example clip, and the sessions that hold nothing
+ * else. A real rep keeps the invented session it was saved into, as a real one.
+ */
+export function removeInvented(log: AthleteLog): AthleteLog {
+  const left = log.athletes.filter((athlete) => athlete.isInvented).reduce((rest, athlete) => removeAthlete(rest, athlete.id), removeReps(log, (rep) => rep.isInvented === true));
+  const used = new Set(left.reps.map((rep) => rep.sessionId));
+  return {
+    ...left,
+    sessions: left.sessions.flatMap((session) => (!session.isInvented ? session : used.has(session.id) ? { ...session, isInvented: false } : [])),
   };
 }
 

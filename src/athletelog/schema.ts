@@ -155,6 +155,8 @@ export const repSchema = z.strictObject({
   stated: overridesSchema,
   /** The tolerance profile that judged the rep on its day, null when it was not judged. */
   judgedBy: z.strictObject({ id: z.string().min(1).max(300), revision: z.int().min(1) }).readonly().nullable(),
+  /** There for a rep out of the computer-drawn example clip, whoever it was saved under. */
+  isInvented: z.literal(true).exactOptional(),
 }).readonly();
 
 /** Everything that is kept about athletes: every id once, every rep with its athlete and session. */

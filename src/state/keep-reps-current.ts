@@ -22,7 +22,7 @@ export function keepRepsCurrent(session: Session, records: Records): () => void 
       timers.set(clip.id, setTimeout(() => { write(clip); }, REST_MS));
       return;
     }
-    const part = measuredPart(analysis, reading, now.history.present, records.profileFor(athleteId));
+    const part = measuredPart(analysis, reading, now.history.present, records.profileFor(athleteId), now.isDemo);
     void records.putMeasured(repId, part, analysis);
   };
   const end = session.store.subscribe((after, before) => {

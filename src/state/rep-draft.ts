@@ -5,7 +5,7 @@ import type { Side, StartId } from '../starts/start.ts';
 import type { Profile } from '../tolerances/schema.ts';
 
 /** The part of a rep that comes from measuring it. */
-export type MeasuredPart = Pick<Rep, 'start' | 'lead' | 'clip' | 'moments' | 'measures' | 'stated' | 'judgedBy'>;
+export type MeasuredPart = Pick<Rep, 'start' | 'lead' | 'clip' | 'moments' | 'measures' | 'stated' | 'judgedBy' | 'isInvented'>;
 
 /** The part of a rep that the coach says. */
 export type SaidPart = Pick<Rep, 'surfaces' | 'legs' | 'hasPain' | 'pass' | 'fitted' | 'markAtM' | 'isStarred' | 'note'>;
@@ -13,8 +13,8 @@ export type SaidPart = Pick<Rep, 'surfaces' | 'legs' | 'hasPain' | 'pass' | 'fit
 /** Nothing said yet. */
 export const NOTHING_SAID: SaidPart = { surfaces: [], legs: null, hasPain: false, pass: '', fitted: null, markAtM: null, isStarred: false, note: '' };
 
-/** A rep out of a measured clip: what was read, what was stated, and which profile judged it. */
-export function measuredPart(analysis: Analysis, reading: Reading, stated: Overrides, profile: Profile): MeasuredPart {
+/** A rep out of a measured clip: what was read, what was stated, which profile judged it, and whether the clip is the invented example. */
+export function measuredPart(analysis: Analysis, reading: Reading, stated: Overrides, profile: Profile, isInvented: boolean): MeasuredPart {
   return {
     start: reading.start.value,
     lead: reading.lead.value,
@@ -29,6 +29,7 @@ export function measuredPart(analysis: Analysis, reading: Reading, stated: Overr
     measures: reading.measures,
     stated,
     judgedBy: { id: profile.id, revision: profile.revision },
+    ...(isInvented ? { isInvented } : {}),
   };
 }
 

@@ -1,5 +1,5 @@
 import type { Transaction } from 'dexie';
-import { logFaults, removeAthlete, removeRep, removeSession } from '../athletelog/index.ts';
+import { logFaults, removeAthlete, removeInvented, removeRep, removeSession } from '../athletelog/index.ts';
 import type { Athlete, AthleteLog, Rep, Session } from '../athletelog/index.ts';
 import type { Backup } from '../export/index.ts';
 import type { Analysis } from '../reading/reading.ts';
@@ -158,15 +158,8 @@ export function createStorage(parts: StorageParts): Storage {
         return removeSession(log, removal.id);
       case 'rep':
         return removeRep(log, removal.id);
-      case 'invented': {
-        const athletesGone = log.athletes.filter((athlete) => athlete.isInvented).reduce((left, athlete) => removeAthlete(left, athlete.id), log);
-        const hasReps = (id: string) => athletesGone.reps.some((rep) => rep.sessionId === id);
-        const sessionsGone = athletesGone.sessions
-          .filter((session) => session.isInvented && !hasReps(session.id))
-          .reduce((left, session) => removeSession(left, session.id), athletesGone);
-        // A real rep may have been saved into an invented session: then the session stays, as a real one.
-        return { ...sessionsGone, sessions: sessionsGone.sessions.map((session) => (session.isInvented ? { ...session, isInvented: false } : session)) };
-      }
+      case 'invented':
+        return removeInvented(log);
     }
   };
 

@@ -18,7 +18,7 @@ export function stepWords(step: UndoStep): string {
     case 'rep':
       return `${step.name} deleted.`;
     case 'invented':
-      return `The invented club is gone, with ${reps}.`;
+      return `All that was invented is gone, ${reps}.`;
     case 'replaced':
       return `Opened the backup “${step.name}”: ${step.sessions === 1 ? '1 session' : `${step.sessions} sessions`}, ${reps}.`;
   }

@@ -229,6 +229,18 @@ describe('deletion is real (F16)', () => {
     expect(JSON.stringify(stored.log)).not.toContain('"i"');
   });
 
+  test('a rep of the invented example under a real athlete goes with all that is invented, with the session that was only its own; undo brings both back', async () => {
+    const storage = memoryDevice().tab();
+    await filled(storage);
+    const { rep } = newRepOf('example', 'a', sessionOf('today', '2026-03-20'));
+    valueOf(await storage.saveRep({ ...newRepOf('example', 'a', sessionOf('today', '2026-03-20')), rep: { ...rep, isInvented: true } }));
+    const before = idsOf(await storage.load());
+    const removed = valueOf(await storage.remove({ what: 'invented' }));
+    expect(idsOf(await storage.load())).toEqual({ athletes: ['a', 'b'], sessions: ['mon', 'wed'], reps: ['a-mon', 'a-wed', 'b-wed'] });
+    valueOf(await storage.putBack(removed));
+    expect(idsOf(await storage.load())).toEqual(before);
+  });
+
   test('"erase everything" leaves no database and no file', async () => {
     const device = memoryDevice();
     const storage = device.tab();

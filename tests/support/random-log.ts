@@ -71,7 +71,8 @@ const repBody = fc.record({
   measures,
   stated: fc.record({ start: fc.constantFrom(...START_IDS), lead: side, heightM: fc.double({ min: 0.5, max: 2.5, noNaN: true }), timeBase, moments: fc.dictionary(fc.constantFrom(...MOMENT_IDS), finite, { noNullPrototype: true }), swaps: fc.array(fc.record({ part: fc.constantFrom('legs', 'arms'), fromS: fc.option(finite), toS: fc.option(finite), seen: fc.record({ t: finite, left: point, right: point }) }), { maxLength: 2 }) }, { requiredKeys: [] }),
   judgedBy: fc.option(fc.record({ id: fc.uuid(), revision: fc.integer({ min: 1, max: 99 }) })),
-});
+  isInvented: fc.constant(true as const),
+}, { requiredKeys: ['start', 'surfaces', 'lead', 'legs', 'hasPain', 'pass', 'fitted', 'markAtM', 'isStarred', 'note', 'clip', 'moments', 'measures', 'stated', 'judgedBy'] });
 
 /** Logs with up to 3 athletes, 3 sessions and 6 reps that hold together. */
 export const randomLog: fc.Arbitrary<AthleteLog> = fc.record({

@@ -314,7 +314,7 @@ describe('a saved rep on screen', () => {
     session.state(clip.id, { ...rep.stated, heightM: 1.2 });
     await expect.poll(() => records.store.getState().log.reps.find((each) => each.id === rep.id)?.stated.heightM).toBe(1.2);
     const now = records.store.getState().log.reps.find((each) => each.id === rep.id);
-    expect(now?.measures).toEqual(measuredPart(analysis, readClip(analysis, { ...rep.stated, heightM: 1.2 }), {}, DEFAULT_PROFILE).measures);
+    expect(now?.measures).toEqual(measuredPart(analysis, readClip(analysis, { ...rep.stated, heightM: 1.2 }), {}, DEFAULT_PROFILE, false).measures);
     expect(now?.measures['mark.toHands']).not.toEqual(rep.measures['mark.toHands']);
     end();
   });

@@ -122,6 +122,12 @@ describe('Side by side', () => {
     await shown.show(<div key="b">{sides(first, second)}</div>);
     const clearest = sideMeasures(first, second)[0]!;
     expect(shown.part('What differs').textContent).toContain(MEASURE_NAMES[clearest.id]);
+    // Only what differs is in sight; the rest is there, folded away.
+    const folded = shown.page.querySelector('details');
+    const differing = sideMeasures(first, second).filter((each) => each.difference.verdict !== 'no-difference');
+    expect(shown.part('What differs, clearest first').querySelectorAll('tbody tr')).toHaveLength(differing.length);
+    expect(folded?.querySelector('summary')?.textContent).toBe(`No difference shown: ${sideMeasures(first, second).length - differing.length} measures`);
+    expect(folded?.open).toBe(false);
     expect(await shown.violations()).toEqual([]);
   });
 

@@ -3,7 +3,7 @@ import styles from './side-by-side.module.css';
 import analysis from '../analysis/analysis.module.css';
 import buttons from '../parts/buttons.module.css';
 import { alignRepetitions, type Alignment } from '../../compare/index.ts';
-import { MEASURE_NAMES, MOMENT_WORDS, numberText, valueText, WHY_WORDS } from '../../cues/index.ts';
+import { MEASURE_NAMES, MOMENT_WORDS, valueText, WHY_WORDS } from '../../cues/index.ts';
 import type { MomentId } from '../../phases/moment.ts';
 import type { Reading } from '../../reading/reading.ts';
 import type { MeasureId } from '../../shapes/measure.ts';
@@ -11,10 +11,10 @@ import { momentOfMeasure } from '../../state/moment-of-measure.ts';
 import { changeText, rangeText } from '../analysis/amounts.ts';
 import { Empty } from '../analysis/empty.tsx';
 import { Tape } from '../analysis/tape.tsx';
-import { WideBox } from '../analysis/wide-box.tsx';
 import { Cautions } from '../parts/cautions.tsx';
 import { Icon } from '../parts/icon.tsx';
 import { MomentLines } from './moment-lines.tsx';
+import { SideMeasures } from './side-measures.tsx';
 import { SideStage } from './side-stage.tsx';
 import { commonTimes, sideMeasures, stepTo } from './side-model.ts';
 
@@ -162,42 +162,15 @@ function Aligned({ first, second, alignment, usable, at, onAlign, back }: {
         {measures.length === 0 ? (
           <p className={analysis['text']}>The two reps share no measured figure. Film both from the side, the whole body in the picture.</p>
         ) : (
-          <WideBox label="Measures of both reps">
-            <table className={analysis['table']}>
-              <caption>What differs, clearest first</caption>
-              <thead>
-                <tr>
-                  <th scope="col">Measure</th>
-                  <th scope="col">{first.title} → {second.title}</th>
-                  <th scope="col">In the second, 95 % interval</th>
-                </tr>
-              </thead>
-              <tbody>
-                {measures.map((each) => (
-                  <tr key={each.id} className={measure === each.id ? analysis['lead'] : undefined}>
-                    <th scope="row">
-                      <button
-                        type="button" className={analysis['link']} aria-pressed={measure === each.id}
-                        onClick={() => {
-                          setPlaying(false);
-                          setMeasure(measure === each.id ? null : each.id);
-                          const found = first.reading.moments[momentOfMeasure(each.id)];
-                          if (found.found) setT(found.t - firstAtS);
-                        }}
-                      >
-                        {MEASURE_NAMES[each.id]}
-                      </button>
-                    </th>
-                    <td className={styles['pair']}>{numberText(each.first, each.unit)} → {valueText(each.second, each.unit)}</td>
-                    <td>
-                      {each.difference.verdict === 'no-difference' ? 'no difference shown' : <b>{changeText(each.difference.value, each.unit)}</b>}
-                      <span className={styles['range']}>{rangeText(each.difference.ci95, each.unit)}</span>
-                    </td>
-                  </tr>
-                ))}
-              </tbody>
-            </table>
-          </WideBox>
+          <SideMeasures
+            measures={measures} titles={[first.title, second.title]} chosen={measure}
+            onChoose={(id) => {
+              setPlaying(false);
+              setMeasure(measure === id ? null : id);
+              const found = first.reading.moments[momentOfMeasure(id)];
+              if (found.found) setT(found.t - firstAtS);
+            }}
+          />
         )}
         <p className={analysis['soft']}>
           The interval holds the error of the two measurements only: it speaks of these two reps, not of the athletes.

@@ -13,6 +13,7 @@ import { useRecords, useRecordsActions } from '../records-context.ts';
 import { useSession } from '../session-context.ts';
 import { AthleteChoice } from './athlete-choice.tsx';
 import { makeThumbnail } from './make-thumbnail.ts';
+import { NextClip } from './next-clip.tsx';
 import { RepFields } from './rep-fields.tsx';
 import styles from './save-rep.module.css';
 
@@ -49,7 +50,7 @@ export function SaveRep({ clip, analysis, reading }: { readonly clip: Clip; read
     const saved = await records.saveRep({
       athleteId,
       sessionId: current?.id ?? null,
-      measured: measuredPart(analysis, read, stated, profile),
+      measured: measuredPart(analysis, read, stated, profile, clip.isDemo),
       said: { ...NOTHING_SAID, surfaces, legs: lastHere?.legs ?? legs, pass: lastHere?.pass ?? '', markAtM: lastHere?.markAtM ?? null },
       analysis,
       thumbnail: await makeThumbnail(session.engine, clip, reading),
@@ -94,6 +95,7 @@ export function SaveRep({ clip, analysis, reading }: { readonly clip: Clip; read
           )}
           <p className={styles['close']}>
             <button type="button" className={buttons['quiet']} onClick={() => { setOpen(false); }}>{rep === undefined ? 'Not now' : 'Done'}</button>
+            {rep !== undefined && <NextClip clipId={clip.id} />}
           </p>
         </section>
       )}

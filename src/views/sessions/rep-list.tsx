@@ -9,6 +9,7 @@ import type { Measure } from '../../shapes/measure.ts';
 import { START_NAMES } from '../../starts/start.ts';
 import { profileThatJudged, storedFindings } from '../../state/stored-cue.ts';
 import buttons from '../parts/buttons.module.css';
+import { InventedMark } from '../parts/invented.tsx';
 import { BodyLine } from './body-line.tsx';
 import { RepFields } from '../save/rep-fields.tsx';
 import { useRecords, useRecordsActions } from '../records-context.ts';
@@ -51,7 +52,7 @@ function RepRow({ rep, athlete, withPictures, isOpen, onToggle }: { readonly rep
       {withPictures && <Thumbnail rep={rep} />}
       <span className={styles['who']}>
         {athlete !== null && <strong>{athlete.name}</strong>}
-        <span>{START_NAMES[rep.start]}</span>
+        <span>{START_NAMES[rep.start]}{rep.isInvented === true && <InventedMark />}</span>
       </span>
       {lead === null ? <span className={styles['still']}>{rep.clip === null ? 'By hand, no clip' : quietWords(findings)}</span> : <span className={styles['cue']}>{lead}</span>}
       <Figure name="To hands" place="hands" measure={rep.measures['time.toHands']} />
@@ -134,7 +135,7 @@ function RepDetails({ rep }: { readonly rep: Rep }) {
     session.openStored({
       saved: { repId: rep.id, athleteId: rep.athleteId },
       title: `${athlete?.name ?? ''}, rep ${rep.number}`,
-      isDemo: athlete?.isInvented ?? false,
+      isDemo: rep.isInvented === true || athlete?.isInvented === true,
       file, analysis, stated: rep.stated,
     });
     go('/');
