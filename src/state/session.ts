@@ -8,6 +8,7 @@ import type { Profile } from '../tolerances/schema.ts';
 import { failure, success, type Outcome, type Problem } from '../units/outcome.ts';
 import type { WaitingFacts } from '../storage/work-rows.ts';
 import type { LeftClip, WorkStorage } from '../storage/work-storage.ts';
+import { createDrawTimes, type DrawTimes } from './draw-times.ts';
 import type { Engine } from './engine.ts';
 import { EMPTY_HISTORY, redo, restate, undo, type History } from './history.ts';
 import { momentOfMeasure } from './moment-of-measure.ts';
@@ -24,6 +25,8 @@ export type ClipStage =
       readonly reading: Reading;
       /** What the user had stated when this was read; a newer statement is still being read where it differs. */
       readonly readUnder: Overrides;
+      /** From asking for the reading to having it, milliseconds. */
+      readonly readMs: number;
     };
 
 /** Where a clip's reading is kept. */
@@ -88,6 +91,8 @@ export interface Session {
   readonly store: StoreApi<SessionState>;
   readonly playhead: Playhead;
   readonly engine: Engine;
+  /** How long drawing on the picture takes. */
+  readonly drawTimes: DrawTimes;
   /** Puts clips into the queue and shows the first of them. */
   open(files: readonly File[]): void;
   openDemo(file: File, title: string): void;
@@ -200,6 +205,7 @@ export function createSession(engine: Engine, profileFor: ProfileFor = () => DEF
     if (one?.stage.kind !== 'done') return;
     const { analysis } = one.stage;
     const readUnder = one.history.present;
+    const asked = performance.now();
     rereading.set(id, false);
     const isOver = () => {
       const isStale = rereading.get(id) === true;
@@ -208,7 +214,7 @@ export function createSession(engine: Engine, profileFor: ProfileFor = () => DEF
     };
     whenThere(read(one, analysis, readUnder), (reading) => {
       const now = clip(id);
-      if (now?.stage.kind === 'done' && now.stage.analysis === analysis) put(id, { stage: { ...now.stage, reading, readUnder } });
+      if (now?.stage.kind === 'done' && now.stage.analysis === analysis) put(id, { stage: { ...now.stage, reading, readUnder, readMs: performance.now() - asked } });
       if (!isOver()) readAgain(id);
     }, isOver);
   };
@@ -312,10 +318,11 @@ export function createSession(engine: Engine, profileFor: ProfileFor = () => DEF
     const { analysis, measuredAt } = outcome.value;
     const readUnder = one.history.present;
     const { stage } = one;
+    const asked = performance.now();
     whenThere(read(one, analysis, readUnder), (reading) => {
       // Cancelled, put away or asked for anew while it was read.
       if (clip(id)?.stage !== stage) return;
-      put(id, { measuredAt, stage: { kind: 'done', analysis, reading, readUnder } });
+      put(id, { measuredAt, stage: { kind: 'done', analysis, reading, readUnder, readMs: performance.now() - asked } });
       const done = clip(id);
       if (done === undefined) return;
       if (store.getState().selectedId === id) showLeadingCue(done);
@@ -360,6 +367,7 @@ export function createSession(engine: Engine, profileFor: ProfileFor = () => DEF
     store,
     playhead,
     engine,
+    drawTimes: createDrawTimes(),
     open(files) {
       const ids = files.map((file) => add(file, file.name, false));
       const first = ids[0];
@@ -386,12 +394,13 @@ export function createSession(engine: Engine, profileFor: ProfileFor = () => DEF
         return open !== undefined;
       };
       if (openAlready()) return;
+      const asked = performance.now();
       whenThere(read({ saved }, analysis, stated), (reading) => {
         if (openAlready()) return;
         const one: Clip = {
           ...FRESH, id: nextId(), file, title, isDemo, saved,
           url: file === null ? null : URL.createObjectURL(file),
-          stage: { kind: 'done', analysis, reading, readUnder: stated },
+          stage: { kind: 'done', analysis, reading, readUnder: stated, readMs: performance.now() - asked },
           history: { ...EMPTY_HISTORY, present: stated },
         };
         putLast(one);

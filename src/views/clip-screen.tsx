@@ -11,7 +11,7 @@ export function ClipScreen() {
   const { stage } = clip;
   switch (stage.kind) {
     case 'done':
-      return <ResultScreen key={clip.id} clip={clip} analysis={stage.analysis} reading={stage.reading} />;
+      return <ResultScreen key={clip.id} clip={clip} analysis={stage.analysis} reading={stage.reading} readMs={stage.readMs} />;
     case 'failed':
       return <ProblemScreen clip={clip} problem={stage.problem} />;
     default:

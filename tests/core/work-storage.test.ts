@@ -17,7 +17,10 @@ const DAY_MS = 24 * 3600 * 1000;
 const FACTS: WaitingFacts = { title: 'a.mp4', request: { trim: null, athleteAt: null, model: 'full', backend: null }, stated: {}, saved: null };
 const clip = (name = 'a.mp4', bytes = 1000) => new File([new Uint8Array(bytes).fill(7)], name, { type: 'video/mp4' });
 const at = (hash: string, asked = 'all') => ({ clipHash: hash, asked });
-const settle = () => new Promise((resolve) => setTimeout(resolve, 20));
+/** Waits until a page has been handed so many clips. */
+const handed = (left: readonly LeftClip[], count: number) => vi.waitFor(() => { expect(left).toHaveLength(count); }, { timeout: 5000, interval: 5 });
+/** Some turns of the event loop: enough for what would happen at once. */
+const turns = async () => { for (let i = 0; i < 20; i += 1) await new Promise((resolve) => setTimeout(resolve, 0)); };
 
 /** An analysis whose arrays take this much room. */
 function bigAnalysis(bytes: number): Analysis {
@@ -135,17 +138,17 @@ describe('waiting clips', () => {
     const second = device.page();
     const left: LeftClip[] = [];
     await second.work.takeOver((clips) => { left.push(...clips); });
-    await settle();
+    await turns();
     expect(left).toEqual([]);
     first.end();
-    await settle();
+    await handed(left, 2);
     expect(left).toEqual([{ ...FACTS, id: a }, { ...FACTS, title: 'b.mp4', stated: { start: 'half-kneeling' }, id: b }]);
     const file = await second.work.fileOf(String(b));
     expect(file).toMatchObject({ name: 'b.mp4', type: 'video/mp4', size: 20 });
     // A third page gets none of them while the second lives.
     const third: LeftClip[] = [];
     await device.page().work.takeOver((clips) => { third.push(...clips); });
-    await settle();
+    await turns();
     expect(third).toEqual([]);
   });
 
@@ -180,9 +183,8 @@ describe('waiting clips', () => {
     first.end();
     const left: LeftClip[] = [];
     await device.page().work.takeOver((clips) => { left.push(...clips); });
-    await settle();
+    await vi.waitFor(() => { expect(device.files.size).toBe(0); }, { timeout: 5000, interval: 5 });
     expect(left).toEqual([]);
-    expect(device.files.size).toBe(0);
   });
 
   test('of a rep that was deleted are let go', async () => {
@@ -216,7 +218,7 @@ test.each(WORK_MIGRATIONS.map((each) => each.version))('the frozen work database
   const { work } = device.page();
   const left: LeftClip[] = [];
   await work.takeOver((clips) => { left.push(...clips); });
-  await settle();
+  await handed(left, 1);
   expect(left.map((each) => [each.id, each.title, each.request.model])).toEqual([['waiting-1', 'b.mp4', 'full']]);
   const kept = await work.resultAt(at('frozen-hash', 'frozen-asked'));
   expect(kept?.analysis.track.xy).toBeInstanceOf(Float32Array);

@@ -1,7 +1,7 @@
 import { beforeEach, describe, expect, it, vi } from 'vitest';
 import type { Reading } from '../../src/reading/reading.ts';
 import { createSession } from '../../src/state/session.ts';
-import type { LeftClip } from '../../src/storage/work-storage.ts';
+import type { LeftClip, WorkStorage } from '../../src/storage/work-storage.ts';
 import { failure, success } from '../../src/units/outcome.ts';
 import { fakeEngine } from '../support/fake-engine.ts';
 import { workDevice, type WorkDevice } from '../support/memory-work.ts';
@@ -16,15 +16,41 @@ beforeEach(() => {
   vi.stubGlobal('URL', Object.assign(URL, { createObjectURL: () => `blob:test/${(made += 1)}`, revokeObjectURL: () => undefined }));
 });
 
-const settle = () => new Promise((resolve) => setTimeout(resolve, 30));
+/** Calls to the storage that have not been answered yet. */
+const pending = new Set<Promise<unknown>>();
+
+/** Waits until the storage has answered everything, and what follows from the answers has happened. */
+async function settle(): Promise<void> {
+  let quiet = 0;
+  while (quiet < 3) {
+    quiet = pending.size === 0 ? quiet + 1 : 0;
+    await Promise.allSettled(pending);
+    await new Promise((resolve) => setTimeout(resolve, 0));
+  }
+}
+
+/** The storage, with every call noted until it is answered. */
+function watched(work: WorkStorage): WorkStorage {
+  return new Proxy(work, {
+    get: (target, name) => (...args: readonly unknown[]) => {
+      const answer = (Reflect.get(target, name) as (...given: readonly unknown[]) => Promise<unknown>)(...args);
+      pending.add(answer);
+      void answer.finally(() => { pending.delete(answer); });
+      return answer;
+    },
+  });
+}
+
 const file = (name: string) => new File([`bytes of ${name}`], name, { type: 'video/mp4' });
 
-/** A page on a device: its session, its engine, and the call that ends it as a reload does. */
-async function page(device: WorkDevice, options?: { readonly isDiskFull?: () => boolean }, version = 'engine 1') {
+/** A page on a device, once it has taken over as many clips as were left: its session, its engine, and the call that ends it as a reload does. */
+async function page(device: WorkDevice, { left = 0, isDiskFull = () => false, version = 'engine 1' }: { readonly left?: number; readonly isDiskFull?: () => boolean; readonly version?: string } = {}) {
   const engine = fakeEngine((one, overrides) => truthReading(one, truth, overrides));
-  const { work, end } = device.page(options);
+  const { work: plain, end } = device.page({ isDiskFull });
+  const work = watched(plain);
   const session = createSession(engine, undefined, { storage: work, engineKey: () => version });
-  await work.takeOver((left: readonly LeftClip[]) => { session.openLeft(left); });
+  await work.takeOver((clips: readonly LeftClip[]) => { session.openLeft(clips); });
+  await vi.waitFor(() => { expect(session.store.getState().clips.length).toBeGreaterThanOrEqual(left); }, { timeout: 5000, interval: 5 });
   await settle();
   const clips = () => session.store.getState().clips;
   const finishNext = async () => {
@@ -74,7 +100,7 @@ describe('a clip that was measured before', () => {
     await settle();
     expect(first.engine.jobs).toHaveLength(4);
     first.end();
-    const newer = await page(device, undefined, 'engine 2');
+    const newer = await page(device, { version: 'engine 2' });
     newer.session.remove('clip-1');
     newer.session.open([file('a.mp4')]);
     await settle();
@@ -93,7 +119,7 @@ describe('clips that wait', () => {
     expect(device.files.size).toBe(2);
     first.end();
 
-    const second = await page(device);
+    const second = await page(device, { left: 2 });
     expect(second.clips().map((clip) => [clip.title, clip.isLeft])).toEqual([['b.mp4', true], ['c.mp4', true]]);
     expect(second.engine.jobs.at(-1)?.file.name).toBe('b.mp4');
     expect(await second.engine.jobs.at(-1)?.file.text()).toBe('bytes of b.mp4');
@@ -117,7 +143,7 @@ describe('clips that wait', () => {
     await first.finishNext();
     await first.finishNext();
     first.end();
-    const second = await page(device);
+    const second = await page(device, { left: 1 });
     expect(second.engine.jobs).toHaveLength(0);
     expect(second.clips()).toMatchObject([{ title: 'b.mp4', stage: { kind: 'done' } }]);
     expect(second.clips()[0]?.url).toMatch(/^blob:/);

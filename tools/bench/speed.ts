@@ -4,31 +4,48 @@ import { cpus, loadavg, tmpdir, totalmem } from 'node:os';
 import { basename, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import type { Browser, Page } from 'playwright-core';
-import { openPage } from '../browser/open-page.ts';
-import type { EngineRun } from './speed-page.ts';
-import type { ComputeFacts, StockRun } from '../../workers/stock-path.worker.ts';
+import { profileRows } from '../../src/reading/profile-rows.ts';
+import { openPage, type OpenPage } from '../browser/open-page.ts';
+import type { MachineLimit } from '../../workers/machine-limit.ts';
+import type { StockRun } from '../../workers/stock-path.worker.ts';
+import { median, percentile } from './quantiles.ts';
+import type { EngineRun, SpeedPage } from './speed-page.ts';
 
-const USAGE = `Times our engine beside the plain path of the pose package, in turns, on one clip.
+const USAGE = `Times our engine beside the plain path of the pose package, in turns, on the same clips.
 
-  npm run bench -- [CLIP] [--runs N] [--soak N] [--write]
+  npm run bench -- [CLIP...] [--runs N] [--plain-up-to S] [--soak N] [--write]
 
-  CLIP        a clip with an athlete; left out, a fixture
-  --runs N    runs of each, 3 when left out; the first of each only warms up and is not counted
-  --soak N    then N more runs of our engine, to see whether memory grows
-  --write     adds the dated table to docs/performance.md`;
+  CLIP...            clips with an athlete; left out, a fixture
+  --runs N           counted runs of each, 3 when left out; one before them warms up
+  --plain-up-to S    leaves the plain path out for clips longer than this, 10 s when left out
+  --soak N           then N more runs of our engine on the first clip, to see whether memory grows
+  --write            adds the dated tables to docs/performance.md`;
 
 const ROOT = fileURLToPath(new URL('../..', import.meta.url));
 
+interface Options {
+  readonly clips: readonly string[];
+  readonly runs: number;
+  readonly plainUpToS: number;
+  readonly soak: number;
+  readonly isWritten: boolean;
+}
+
+/** Everything measured on one clip. */
+interface ClipRuns {
+  readonly clip: string;
+  readonly ours: readonly EngineRun[];
+  readonly firstMs: number;
+  readonly oursPeakMiB: number | null;
+  /** Empty where the plain path was left out. */
+  readonly plain: readonly StockRun[];
+  readonly plainPeakMiB: number | null;
+}
+
 /** Runs the speed bench; resolves to the exit status. */
 export async function main(args: readonly string[]): Promise<number> {
-  const number = (name: string, otherwise: number): number => {
-    const at = args.indexOf(name);
-    return at === -1 ? otherwise : Number(args[at + 1]);
-  };
-  const clip = args[0] !== undefined && !args[0].startsWith('--') ? args[0] : join(ROOT, 'fixtures', 'clips', 'sprint-lunge-good.mp4');
-  const runs = number('--runs', 3);
-  const soak = number('--soak', 0);
-  if (!existsSync(clip) || !(runs >= 1) || !(soak >= 0)) {
+  const options = readOptions(args);
+  if (options === null) {
     process.stderr.write(`${USAGE}\n`);
     return 2;
   }
@@ -40,125 +57,151 @@ export async function main(args: readonly string[]): Promise<number> {
       { cwd: ROOT, stdio: ['ignore', 'inherit', 'inherit'] },
     );
     if (build.status !== 0) throw new Error('the build failed');
-    const text = await measure(built, clip, runs, soak);
+    const text = await measureAll(built, options);
     process.stdout.write(`${text}\n`);
-    if (args.includes('--write')) addToPage(text);
+    if (options.isWritten) addToPage(text);
   } finally {
     rmSync(built, { recursive: true, force: true });
   }
   return 0;
 }
 
-async function measure(built: string, clip: string, runs: number, soak: number): Promise<string> {
-  // Each path in a page and process of its own, so that memory can be told apart.
-  const ours = await openPage('bench.html', { folder: built });
-  const plain = await openPage('bench.html', { folder: built });
-  try {
-    await ours.page.setInputFiles('#clips', clip);
-    await plain.page.setInputFiles('#clips', clip);
-    const engineRuns: EngineRun[] = [];
-    const stockRuns: StockRun[] = [];
+/** What was asked for, null where it makes no sense. */
+function readOptions(args: readonly string[]): Options | null {
+  const clips: string[] = [];
+  const numbers: Record<string, number> = { '--runs': 3, '--plain-up-to': 10, '--soak': 0 };
+  let isWritten = false;
+  for (let i = 0; i < args.length; i += 1) {
+    const arg = args[i] ?? '';
+    if (arg === '--write') isWritten = true;
+    else if (arg in numbers) numbers[arg] = Number(args[(i += 1)]);
+    else if (arg.startsWith('--') || !existsSync(arg)) return null;
+    else clips.push(arg);
+  }
+  const [runs = Number.NaN, plainUpToS = Number.NaN, soak = Number.NaN] = [numbers['--runs'], numbers['--plain-up-to'], numbers['--soak']];
+  if (!(runs >= 1) || !(plainUpToS >= 0) || !(soak >= 0)) return null;
+  return { clips: clips.length > 0 ? clips : [join(ROOT, 'fixtures', 'clips', 'sprint-lunge-good.mp4')], runs, plainUpToS, soak, isWritten };
+}
+
+async function measureAll(built: string, options: Options): Promise<string> {
+  const all: ClipRuns[] = [];
+  for (const clip of options.clips) all.push(await measureClip(built, clip, options));
+  const { limit, version } = await onPage(built, options.clips[0] ?? '', async ({ page, browser }) => ({ limit: await call(page, 'limit'), version: browser.version() }));
+  const soaked = options.soak === 0 ? [] : await soak(built, options.clips[0] ?? '', options.soak);
+  return report(all, limit, version, soaked);
+}
+
+/** Runs both paths in turns on one clip, each in a browser of its own, so that memory can be told apart. */
+function measureClip(built: string, clip: string, { runs, plainUpToS }: Options): Promise<ClipRuns> {
+  return onPage(built, clip, (oursPage) => onPage(built, clip, async (plainPage) => {
+    const ours: EngineRun[] = [];
+    const plain: StockRun[] = [];
+    let isPlain = true;
     for (let run = 0; run <= runs; run += 1) {
-      const engineRun = await runEngine(ours.page);
-      const stockRun = await runStock(plain.page);
-      process.stderr.write(`run ${run}: ours ${(engineRun.toCueMs / 1000).toFixed(2)} s, plain ${(stockRun.runMs / 1000).toFixed(2)} s\n`);
-      if (run > 0) {
-        engineRuns.push(engineRun);
-        stockRuns.push(stockRun);
-      } else {
-        process.stderr.write(`first run, with loading: ours ${(engineRun.toCueMs / 1000).toFixed(2)} s, plain ${((stockRun.prepareMs + stockRun.runMs) / 1000).toFixed(2)} s\n`);
-      }
+      ours.push(await call(oursPage.page, 'engine'));
+      isPlain = (ours[0]?.clipS ?? 0) <= plainUpToS;
+      if (isPlain) plain.push(await call(plainPage.page, 'stock'));
+      process.stderr.write(`${basename(clip)} ${run === 0 ? 'first run, with loading' : `run ${run}`}: ours ${seconds(ours.at(-1)?.toCueMs)} s${isPlain ? `, plain ${seconds(plain.at(-1)?.runMs)} s` : ''}\n`);
     }
-    const facts = await plain.page.evaluate(async () => {
-      if (window.lungelineSpeed === undefined) throw new Error('the page did not start');
-      return window.lungelineSpeed.facts();
-    });
-    const ourPeak = await peakMemoryMiB(ours.browser);
-    const plainPeak = await peakMemoryMiB(plain.browser);
-    const soaked: number[] = [];
-    for (let run = 0; run < soak; run += 1) {
-      await runEngine(ours.page);
-      soaked.push(await memoryNowMiB(ours.browser));
+    return {
+      clip,
+      ours: ours.slice(1),
+      firstMs: ours[0]?.toCueMs ?? Number.NaN,
+      oursPeakMiB: await processMemory(oursPage.browser, 'VmHWM'),
+      plain: plain.slice(1),
+      plainPeakMiB: isPlain ? await processMemory(plainPage.browser, 'VmHWM') : null,
+    };
+  }));
+}
+
+/** Resident memory of the page's process after each of so many clips, MiB. */
+function soak(built: string, clip: string, count: number): Promise<readonly number[]> {
+  return onPage(built, clip, async ({ page, browser }) => {
+    const sizes: number[] = [];
+    for (let run = 0; run < count; run += 1) {
+      await call(page, 'engine');
+      sizes.push((await processMemory(browser, 'VmRSS')) ?? Number.NaN);
+      process.stderr.write(`clip ${run + 1} of ${count}: ${whole(sizes.at(-1) ?? null)} MiB\n`);
     }
-    return report(clip, ours.browser, engineRuns, stockRuns, facts, { ourPeak, plainPeak, soaked });
+    return sizes;
+  });
+}
+
+async function onPage<T>(built: string, clip: string, work: (open: OpenPage) => Promise<T>): Promise<T> {
+  const open = await openPage('bench.html', { folder: built });
+  try {
+    await open.page.setInputFiles('#clips', clip);
+    return await work(open);
   } finally {
-    await ours.close();
-    await plain.close();
+    await open.close();
   }
 }
 
-function runEngine(page: Page): Promise<EngineRun> {
-  return page.evaluate(async () => {
+/** Calls a function of the bench page. */
+function call<K extends keyof SpeedPage>(page: Page, name: K): Promise<Awaited<ReturnType<SpeedPage[K]>>> {
+  return page.evaluate(async (asked) => {
     if (window.lungelineSpeed === undefined) throw new Error('the page did not start');
-    return window.lungelineSpeed.engine();
-  });
+    return window.lungelineSpeed[asked]();
+  }, name) as Promise<Awaited<ReturnType<SpeedPage[K]>>>;
 }
 
-function runStock(page: Page): Promise<StockRun> {
-  return page.evaluate(async () => {
-    if (window.lungelineSpeed === undefined) throw new Error('the page did not start');
-    return window.lungelineSpeed.stock();
-  });
-}
-
-function report(
-  clip: string,
-  browser: Browser,
-  engineRuns: readonly EngineRun[],
-  stockRuns: readonly StockRun[],
-  facts: ComputeFacts,
-  memory: { readonly ourPeak: number | null; readonly plainPeak: number | null; readonly soaked: readonly number[] },
-): string {
-  const frames = engineRuns[0]?.frames ?? 0;
-  const ourMs = median(engineRuns.map((run) => run.toCueMs));
-  const plainMs = median(stockRuns.map((run) => run.runMs));
-  const part = (pick: (run: EngineRun) => number): string => median(engineRuns.map(pick)).toFixed(0);
-  const each = (pick: (run: EngineRun) => number): string => (median(engineRuns.map(pick)) / frames).toFixed(1);
-  const modelPerS = facts.modelMultiplyAdds / (facts.modelMs / 1000);
+function report(all: readonly ClipRuns[], limit: MachineLimit, version: string, soaked: readonly number[]): string {
   const cpu = cpus();
+  const first = all[0];
+  const row = (what: string, cell: (one: ClipRuns) => string): string => `| ${what} | ${all.map(cell).join(' | ')} |`;
+  const ours = (one: ClipRuns, pick: (run: EngineRun) => number): number => median(one.ours.map(pick));
+  const plainMs = (one: ClipRuns): number => median(one.plain.map((run) => run.runMs));
+  const ifPlain = (one: ClipRuns, text: () => string): string => (one.plain.length === 0 ? 'left out' : text());
+  const perS = limit.frameMultiplyAdds / (limit.frameMs / 1000);
   return [
     `## ${new Date().toISOString().slice(0, 10)}`,
     '',
-    `Machine: ${cpu[0]?.model.trim() ?? 'unknown processor'}, ${cpu.length} cores, ${(totalmem() / 2 ** 30).toFixed(0)} GiB, no graphics card used, load ${(loadavg()[0] ?? 0).toFixed(1)} at the end (about 2 is this bench alone). Browser: Chromium ${browser.version()}. Backend: wasm SIMD; ours with ${engineRuns[0]?.profile.workers ?? 1} workers, the plain path with one.`,
-    `Clip: ${basename(clip)}, ${(statSync(clip).size / 1024).toFixed(0)} KiB, ${frames} frames. Medians of ${engineRuns.length} runs in turns, models loaded.`,
+    `Machine: ${cpu[0]?.model.trim() ?? 'unknown processor'}, ${cpu.length} cores, ${(totalmem() / 2 ** 30).toFixed(0)} GiB, no graphics card used, load ${(loadavg()[0] ?? 0).toFixed(1)} at the end (about 2 is this bench alone). Browser: Chromium ${version}. Backend: wasm SIMD; ours with ${first?.ours[0]?.profile.workers ?? 1} workers, the plain path with one.`,
+    `Medians of ${first?.ours.length ?? 0} runs in turns, models loaded. Ours ends with the cue: moments, measures, verdicts. The plain path ends with its last landmarks.`,
     '',
-    '| | ours | plain path | ratio |',
-    '|---|---|---|---|',
-    `| file to result, s | ${(ourMs / 1000).toFixed(2)} | ${(plainMs / 1000).toFixed(2)} | ${(plainMs / ourMs).toFixed(2)} |`,
-    `| a frame, ms | ${(ourMs / frames).toFixed(1)} | ${(plainMs / (stockRuns[0]?.frames ?? 1)).toFixed(1)} | |`,
-    `| peak memory of the page's process, MiB | ${whole(memory.ourPeak)} | ${whole(memory.plainPeak)} | |`,
-    `| one key picture, ms | ${part((run) => run.stillMs)} | | |`,
-    `| longest task of the page's own thread, ms (0: none of 50 or more) | ${Math.max(...engineRuns.map((run) => run.longestTaskMs)).toFixed(0)} | | |`,
+    row('', (one) => basename(one.clip)),
+    `|---|${all.map(() => '---|').join('')}`,
+    row('clip', (one) => `${one.ours[0]?.clipS.toFixed(1) ?? ''} s, ${one.ours[0]?.clipFrames ?? ''} frames, ${(statSync(one.clip).size / 1024).toFixed(0)} KiB`),
+    row('frames through the body model', (one) => ours(one, (run) => run.profile.frames).toFixed(0)),
+    row('ours: file to cue, s', (one) => seconds(ours(one, (run) => run.toCueMs))),
+    row('… as a multiple of the clip’s length', (one) => ours(one, (run) => run.toCueMs / 1000 / run.clipS).toFixed(2)),
+    ...(all.length > 1 ? [row('… as a multiple of the first clip’s', (one) => (first === undefined ? '' : (ours(one, (run) => run.toCueMs) / ours(first, (run) => run.toCueMs)).toFixed(2)))] : []),
+    row('… the very first time, models loading, s', (one) => seconds(one.firstMs)),
+    row('plain path: file to last landmarks, s', (one) => ifPlain(one, () => seconds(plainMs(one)))),
+    row('plain ÷ ours', (one) => ifPlain(one, () => (plainMs(one) / ours(one, (run) => run.toCueMs)).toFixed(2))),
+    row('ours a frame of the clip, ms', (one) => ours(one, (run) => run.toCueMs / run.clipFrames).toFixed(1)),
+    row('plain path a frame, ms', (one) => ifPlain(one, () => median(one.plain.map((run) => run.runMs / run.frames)).toFixed(1))),
+    row('first joints on their picture, s after decoding starts', (one) => seconds(median(one.ours.map((run) => run.firstSeenMs ?? Number.NaN)))),
+    row('picture of a key moment, ms after the cue', (one) => ours(one, (run) => run.keyPictureMs).toFixed(0)),
+    row('peak memory of the page’s process, ours, MiB', (one) => whole(one.oursPeakMiB)),
+    row('… plain path, MiB', (one) => ifPlain(one, () => whole(one.plainPeakMiB))),
+    row('page’s own thread: longest task, ms (0: none of 50 or more)', (one) => Math.max(0, ...one.ours.flatMap((run) => run.longTasksMs)).toFixed(0)),
+    row('… 99 of 100 calls come at most this late, ms', (one) => percentile(one.ours.flatMap((run) => run.latenessMs), 0.99).toFixed(0)),
     '',
-    'The parts of the dense pass below are summed over the workers.',
-    'Ours ends with the cue: moments, measures, verdicts. The plain path ends with its last landmarks.',
+    ...(first === undefined ? [] : whereTimeGoes(first)),
     '',
-    '| where our time goes | ms in all | ms a frame |',
-    '|---|---|---|',
-    `| opening, listing frames | ${part((run) => run.profile.openMs)} | |`,
-    `| starting backend, loading models (kept between clips) | ${part((run) => run.profile.prepareMs)} | |`,
-    `| finding people (sparse) | ${part((run) => run.profile.findMs)} | |`,
-    `| waiting for the decoder | ${part((run) => run.profile.decodeMs)} | ${each((run) => run.profile.decodeMs)} |`,
-    `| copying pixels | ${part((run) => run.profile.copyMs)} | ${each((run) => run.profile.copyMs)} |`,
-    `| landmark model with its sampler | ${part((run) => run.profile.inferMs)} | ${each((run) => run.profile.inferMs)} |`,
-    `| picture quality | ${part((run) => run.profile.qualityMs)} | ${each((run) => run.profile.qualityMs)} |`,
-    `| reading: moments, measures, cues | ${part((run) => run.readMs)} | ${each((run) => run.readMs)} |`,
-    '',
-    `Limit: one pass of the landmark model is ${(facts.modelMultiplyAdds / 1e6).toFixed(0)} million multiply–adds and took ${facts.modelMs.toFixed(1)} ms, ${(modelPerS / 1e9).toFixed(1)} billion a second; a 512 × 512 matrix product on the same backend reached ${(facts.peakPerS / 1e9).toFixed(1)} billion. So the model alone runs at ${((100 * modelPerS) / facts.peakPerS).toFixed(0)} % of what this backend reaches here.`,
-    ...(memory.soaked.length === 0 ? [] : ['', `Memory after each of ${memory.soaked.length} more clips, MiB: ${memory.soaked.map((one) => one.toFixed(0)).join(', ')}.`]),
+    `Limit: one frame (landmark model with joint head) is ${(limit.frameMultiplyAdds / 1e6).toFixed(0)} million multiply–adds and took one worker alone ${limit.frameMs.toFixed(1)} ms, ${(perS / 1e9).toFixed(1)} billion a second; a 512 × 512 matrix product on the same backend reached ${(limit.peakPerS / 1e9).toFixed(1)} billion. So the model runs at ${((100 * perS) / limit.peakPerS).toFixed(0)} % of what this backend reaches here.`,
+    ...(soaked.length === 0 ? [] : ['', `Memory of the page’s process after each of ${soaked.length} clips one after another, MiB: ${soaked.map((one) => one.toFixed(0)).join(', ')}.`]),
     '',
   ].join('\n');
 }
 
-/** Highest resident memory so far of the page's process, MiB; null where the system does not tell. */
-function peakMemoryMiB(browser: Browser): Promise<number | null> {
-  return processMemory(browser, 'VmHWM');
+/** The steps of our time on one clip, medians over its runs. */
+function whereTimeGoes({ clip, ours }: ClipRuns): readonly string[] {
+  const rows = ours.map((run) => profileRows(run.profile, run.readMs));
+  return [
+    `Where our time goes on ${basename(clip)}; steps that workers share are summed over them.`,
+    '',
+    '| | ms in all | ms a frame |',
+    '|---|---|---|',
+    ...(rows[0] ?? []).map(({ what }, i) => {
+      const perFrame = rows.map((one) => one[i]?.perFrameMs ?? Number.NaN);
+      return `| ${what} | ${median(rows.map((one) => one[i]?.ms ?? Number.NaN)).toFixed(0)} | ${Number.isNaN(perFrame[0]) ? '' : median(perFrame).toFixed(1)} |`;
+    }),
+  ];
 }
 
-async function memoryNowMiB(browser: Browser): Promise<number> {
-  return (await processMemory(browser, 'VmRSS')) ?? Number.NaN;
-}
-
+/** Resident memory of the page's process, now or at its highest, MiB; null where the system does not tell. */
 async function processMemory(browser: Browser, field: 'VmHWM' | 'VmRSS'): Promise<number | null> {
   const session = await browser.newBrowserCDPSession();
   const { processInfo } = await session.send('SystemInfo.getProcessInfo');
@@ -174,7 +217,7 @@ async function processMemory(browser: Browser, field: 'VmHWM' | 'VmRSS'): Promis
 
 function addToPage(text: string): void {
   const path = join(ROOT, 'docs', 'performance.md');
-  const intro = '# Speed\n\nWritten by `npm run bench -- CLIP --write`, newest first. Compare only within one table: machines differ.\n';
+  const intro = '# Speed\n\nWritten by `npm run bench -- CLIP... --write`, newest first. Compare only within one table: machines differ.\n';
   const before = existsSync(path) ? readFileSync(path, 'utf8') : intro;
   const at = before.indexOf('\n## ');
   const head = at === -1 ? before.trimEnd() : before.slice(0, at).trimEnd();
@@ -186,9 +229,6 @@ function whole(value: number | null): string {
   return value === null ? 'not known' : value.toFixed(0);
 }
 
-function median(values: readonly number[]): number {
-  const sorted = [...values].sort((a, b) => a - b);
-  const middle = Math.floor(sorted.length / 2);
-  const upper = sorted[middle] ?? Number.NaN;
-  return sorted.length % 2 === 1 ? upper : ((sorted[middle - 1] ?? Number.NaN) + upper) / 2;
+function seconds(ms: number | undefined): string {
+  return ms === undefined || Number.isNaN(ms) ? 'not known' : (ms / 1000).toFixed(2);
 }
