@@ -1,6 +1,6 @@
 import { useEffect, useRef, useState } from 'react';
 import { Link } from 'wouter';
-import { lengthOn } from '../../athletelog/index.ts';
+import { lengthOn, repsOf } from '../../athletelog/index.ts';
 import type { Rep } from '../../athletelog/index.ts';
 import type { Analysis, Reading } from '../../reading/reading.ts';
 import { measuredPart, NOTHING_SAID, type SaidPart } from '../../state/rep-draft.ts';
@@ -44,7 +44,7 @@ export function SaveRep({ clip, analysis, reading }: { readonly clip: Clip; read
     const stated = clip.history.present.heightM === undefined && height !== null ? { ...clip.history.present, heightM: height.metres } : clip.history.present;
     const profile = records.profileFor(athleteId);
     const read = await session.engine.read(analysis, stated, profile);
-    const lastHere = log.reps.findLast((each) => each.athleteId === athleteId && each.sessionId === current?.id);
+    const lastHere = current === null ? undefined : repsOf(log, { athleteId, sessionId: current.id }).at(-1);
     const surfaces = lastHere?.surfaces ?? current?.surfaces ?? remembered.surfaces;
     const legs = current?.present.find((each) => each.athleteId === athleteId)?.legs ?? null;
     const saved = await records.saveRep({

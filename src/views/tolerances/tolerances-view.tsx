@@ -2,7 +2,7 @@ import { useId, useState } from 'react';
 import styles from './tolerances.module.css';
 import analysis from '../analysis/analysis.module.css';
 import buttons from '../parts/buttons.module.css';
-import type { AthleteLog } from '../../athletelog/index.ts';
+import { repsOf, type AthleteLog } from '../../athletelog/index.ts';
 import { MEASURE_NAMES, problemWords, VERDICT_WORDS } from '../../cues/index.ts';
 import { fileName, type Assignment } from '../../export/index.ts';
 import type { MeasureId } from '../../shapes/measure.ts';
@@ -47,7 +47,7 @@ export function TolerancesView({ log, profiles, profileInUse, assignments, newId
   const stored = [DEFAULT_PROFILE, ...newestOfEach(profiles)];
   const [chosenId, setChosen] = useState<string>(profileInUse ?? DEFAULT_PROFILE.id);
   const [draft, setDraft] = useState<Profile | null>(null);
-  const [start, setStart] = useState<StartId>(log.reps.at(-1)?.start ?? 'two-step-run');
+  const [start, setStart] = useState<StartId>(repsOf(log, {}).at(-1)?.start ?? 'two-step-run');
   const [problem, setProblem] = useState<Problem | null>(null);
   const saved = stored.find((profile) => profile.id === chosenId) ?? DEFAULT_PROFILE;
   const base = stored.find((profile) => profile.id === profileInUse) ?? DEFAULT_PROFILE;
