@@ -1,9 +1,9 @@
 import type { BodyTrack, Path } from '../pose/body-track.ts';
 import { indexAtOrBefore } from '../signal/interpolate.ts';
+import { frameSpacing } from '../signal/frame-spacing.ts';
 import { localFitAll } from '../signal/local-fit.ts';
 import { medianFilter } from '../signal/median-filter.ts';
 import { medianOf } from '../signal/spread.ts';
-import { frameSpacing } from './foot-contacts.ts';
 import type { Moment } from './moment.ts';
 
 /** A joint has moved once it is this far from where it rested, in leg lengths: 2 cm of a 0.76 m leg. */

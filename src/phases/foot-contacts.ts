@@ -1,11 +1,12 @@
 import { quantile } from 'd3';
 import type { BodyTrack, Limbs, Path } from '../pose/body-track.ts';
-import { frameNear } from '../pose/frame-near.ts';
-import { fitHinge } from '../signal/hinge.ts';
 import { crossings } from '../signal/crossings.ts';
+import { frameSpacing } from '../signal/frame-spacing.ts';
 import { localFitAll } from '../signal/local-fit.ts';
 import { medianOf } from '../signal/spread.ts';
 import type { Side } from '../starts/start.ts';
+import { LANDINGS } from './foot-families.ts';
+import { placeFoot, type Instant } from './place-foot.ts';
 
 /** One stay of a foot on the floor. */
 export interface FootContact {
@@ -22,12 +23,10 @@ export interface FootContact {
 
 /** A foot slower than this, in leg lengths a second, may be standing. Chosen: between jitter (0.3) and a slow swing (1.5). */
 const STILL_SPEED = 0.9;
-/** A foot lands as it slows to this, leg lengths a second. Chosen: on 84 drawn starts the crossing lies 0.0 ± 0.9 frames of 1/60 s from the contact. */
-const LANDING_SPEED = 0.9;
-/** Share of the first look in the landing. Chosen: the second alone comes half a frame of 1/60 s early. */
-const SLOWING_SHARE = 0.65;
-/** What remains unsure of a landing when the second look agrees, frames. Chosen from the harder rendered clips (docs/accuracy.md), where landings scatter by 0.9 frames. */
-const LANDING_SD_FRAMES = 0.8;
+/** Where too few frames show a landing, it is where the foot slows to the speed of standing, give or take this many frames. Chosen: on 84 drawn starts 95 % lie within. */
+const ROUGH_SD_FRAMES = 1.2;
+/** That slowing is looked for this near to the first standing frame, seconds. */
+const SLOWS_WITHIN_S = 0.08;
 /** A foot higher above the lowest foot of the clip than this, in leg lengths, is not standing, wedge included. Chosen. */
 const STANDING_HEIGHT = 0.35;
 /** An ankle faster than this, in leg lengths a second, is no standing foot's. Chosen: what it reaches as the toe leaves. */
@@ -83,7 +82,7 @@ function contactsOf(body: BodyTrack, foot: Side, low: Float64Array, floorY: numb
   return runs
     .filter(([a, b]) => times[b]! - times[a]! >= SHORTEST_CONTACT_S || a === 0 || b === end)
     .map(([a, b]) => {
-      const on = a === 0 ? { t: -Infinity, sd: 0 } : landing(times, limbs, a, b, slowest, legPx);
+      const on = a === 0 ? { t: -Infinity, sd: 0 } : landing(times, limbs, a, slowest, legPx);
       const off = b === end ? Infinity : times[b]! + frameSpacing(times) / 2;
       const middle = Math.round((a + b) / 2);
       return {
@@ -94,37 +93,13 @@ function contactsOf(body: BodyTrack, foot: Side, low: Float64Array, floorY: numb
     });
 }
 
-/**
- * Landing at sub-frame precision out of two independent looks: the slower of toe and heel falls under the landing speed, and
- * a path that moves and then rests breaks. The first is less biased and counts more; how far they lie apart tells how unsure
- * the landing is.
- */
-function landing(times: Float64Array, limbs: Limbs, at: number, end: number, slowest: Float64Array, legPx: number): Edge {
-  const step = frameSpacing(times);
+/** Landing at sub-frame precision: where the foot slows to the speed of standing, then by the family of landings. */
+function landing(times: Float64Array, limbs: Limbs, at: number, slowest: Float64Array, legPx: number): Instant {
   const t = times[at]!;
-  const from = frameNear(times, t - 0.1);
-  const to = frameNear(times, Math.min(times[end]!, t + 0.16));
-  const breaks = [limbs.toe, limbs.heel]
-    .map((path) => fitHinge(times, [path.x, path.y], from, to, { from: t - 0.06, to: t + 0.1, step: step / 4 })?.t)
-    .filter((instant) => instant !== undefined);
-  const slows = crossings(times, slowest, LANDING_SPEED * legPx)
-    .filter((crossing) => !crossing.rising && Math.abs(crossing.t - t) < 0.08)
+  const step = frameSpacing(times, t);
+  const slows = crossings(times, slowest, STILL_SPEED * legPx)
+    .filter((crossing) => !crossing.rising && Math.abs(crossing.t - t) < SLOWS_WITHIN_S)
     .sort((a, b) => Math.abs(a.t - t) - Math.abs(b.t - t))[0]?.t;
-  const broken = breaks.length === 0 ? undefined : Math.min(...breaks);
-  const found = slows !== undefined && broken !== undefined ? SLOWING_SHARE * slows + (1 - SLOWING_SHARE) * broken : slows ?? broken;
-  if (found === undefined) return { t: t - step / 2, sd: 2 * step };
-  const apart = slows === undefined || broken === undefined ? step : Math.abs(slows - broken) / 2;
-  return { t: found, sd: Math.hypot(LANDING_SD_FRAMES * step, apart) };
+  const rough = slows ?? t - step / 2;
+  return placeFoot(LANDINGS, times, limbs, rough, legPx) ?? { t: rough, sd: ROUGH_SD_FRAMES * step };
 }
-
-/** An instant with one standard deviation, seconds. */
-interface Edge {
-  readonly t: number;
-  readonly sd: number;
-}
-
-/** Median time from one frame to the next in seconds; NaN with fewer than two frames. */
-export function frameSpacing(times: Float64Array): number {
-  return medianOf(times.subarray(1).map((t, i) => t - times[i]!));
-}
-

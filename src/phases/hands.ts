@@ -1,7 +1,7 @@
 import type { BodyTrack } from '../pose/body-track.ts';
 import { frameNear } from '../pose/frame-near.ts';
+import { frameSpacing } from '../signal/frame-spacing.ts';
 import { fitHinge } from '../signal/hinge.ts';
-import { frameSpacing } from './foot-contacts.ts';
 import type { Moment } from './moment.ts';
 
 /** The trunk must have tipped so far that the shoulders are no higher above the hips than this, in leg lengths. Chosen: about 70° of lean. */

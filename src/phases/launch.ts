@@ -1,9 +1,11 @@
 import type { BodyTrack } from '../pose/body-track.ts';
 import { extrema, type Extremum } from '../signal/extrema.ts';
+import { frameSpacing } from '../signal/frame-spacing.ts';
 import { localFitAll } from '../signal/local-fit.ts';
 import type { Side } from '../starts/start.ts';
-import { frameSpacing } from './foot-contacts.ts';
+import { TOE_OFFS } from './foot-families.ts';
 import type { Moment } from './moment.ts';
+import { placeFoot } from './place-foot.ts';
 
 /** A foot that rises slower than this, leg lengths a second, does not leave the floor. Chosen: above jitter. */
 const SLOWEST_RISE = 0.6;
@@ -28,7 +30,7 @@ export interface PushWindow {
   readonly leaves: number;
 }
 
-/** Toe-off of the pushing foot: a moment before its middle (toe, heel, ankle) rises fastest. Not found when it never rises. */
+/** Toe-off of the pushing foot: a moment before its middle (toe, heel, ankle) rises fastest, then by the family of toe-offs. Not found when it never rises. */
 export function findLaunch(body: BodyTrack, pushing: Side, window: PushWindow, legPx: number): Moment {
   const { times } = body;
   const limbs = body[pushing];
@@ -39,6 +41,7 @@ export function findLaunch(body: BodyTrack, pushing: Side, window: PushWindow, l
   const near = peaks.filter((peak) => peak.t > window.leaves - NEAR_LAST_STAND_S && peak.t < window.leaves + NEAR_LAST_STAND_S);
   const fastest = (near.length > 0 ? near : peaks).reduce<Extremum | undefined>((a, b) => (a && a.value >= b.value ? a : b), undefined)?.t;
   if (fastest === undefined) return { found: false, why: 'moment-not-found' };
-  const t = fastest - RISE_AFTER_TOE_OFF_S;
-  return { found: true, t, sd: Math.hypot(step / Math.sqrt(12), RISE_SD_S), source: 'detected' };
+  const rough = fastest - RISE_AFTER_TOE_OFF_S;
+  const { t, sd } = placeFoot(TOE_OFFS, times, limbs, rough, legPx) ?? { t: rough, sd: Math.hypot(step / Math.sqrt(12), RISE_SD_S) };
+  return { found: true, t, sd, source: 'detected' };
 }

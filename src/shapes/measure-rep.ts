@@ -1,9 +1,9 @@
 import { angleBetweenDeg, angleBetweenSdDeg, interiorAngleDeg, interiorAngleSdDeg, leanFromVerticalDeg, ratioSd, segmentAngleDeg, segmentAngleSdDeg, thighElevationDeg } from '../geometry/index.ts';
 import type { Rep } from '../phases/find-rep.ts';
-import { frameSpacing } from '../phases/foot-contacts.ts';
 import type { Moment, MomentId, Source } from '../phases/moment.ts';
 import type { Path } from '../pose/body-track.ts';
 import { frameNear } from '../pose/frame-near.ts';
+import { frameSpacing } from '../signal/frame-spacing.ts';
 import { localFit } from '../signal/local-fit.ts';
 import { otherSide } from '../starts/start.ts';
 import { measuresOf } from '../tolerances/applies.ts';
