@@ -35,6 +35,8 @@ export function WorkingScreen({ clip, progress }: { readonly clip: Clip; readonl
         <div className={styles['words']}>
           <p className={styles['stage']} aria-live="polite">{stage}</p>
           <p className={styles['left']}>{leftWords(progress?.secondsLeft ?? null)}</p>
+          {clip.isLeft && <p className={styles['sign']}>Still here from before the page was closed.</p>}
+          {!clip.isHeld && <p className={styles['sign']}>No room on this device to put it aside: keep this page open until it is measured.</p>}
           <button type="button" className={buttons['quiet']} onClick={() => { session.cancel(clip.id); }}>
             Cancel
           </button>
