@@ -40,6 +40,10 @@ const WARN_FROM_DEG = 10;
 const LENGTHS_UNTIL_DEG = 20;
 const ANGLES_UNTIL_DEG = 30;
 const Z95 = 1.96;
+/** One-sided 90 %. */
+const Z90 = 1.2816;
+/** A normal deviate exceeds this with a chance of one in three. */
+const Z_ONE_IN_THREE = 0.4307;
 
 /** What was found about the camera. */
 export interface CameraFacts {
@@ -113,10 +117,14 @@ function believed(evidence: Estimate | null, habitSd: number): Estimate {
   return { value: evidence.value * weight * variance, sd: Math.sqrt(variance) };
 }
 
-/** Warnings rest on the evidence alone, not on habit; a refusal only when 95 % sure. */
+/**
+ * Warnings rest on the evidence alone, not on habit. Warned from 10° on when side-on is unlikely (10 %). Refused when the
+ * camera is surely (95 %) beyond 10° and beyond the limit with a chance of one in three: what cannot be known is not shown.
+ */
 function warningOf(yawDeg: number, sdDeg: number): CameraWarning {
-  const least = Math.abs(yawDeg) - Z95 * sdDeg;
-  if (least > ANGLES_UNTIL_DEG) return 'all-refused';
-  if (least > LENGTHS_UNTIL_DEG) return 'lengths-refused';
-  return Math.abs(yawDeg) >= WARN_FROM_DEG && least > 0 ? 'off-side' : 'none';
+  const seenDeg = Math.abs(yawDeg);
+  const isSurelyOff = seenDeg - Z95 * sdDeg > WARN_FROM_DEG;
+  if (isSurelyOff && seenDeg + Z_ONE_IN_THREE * sdDeg > ANGLES_UNTIL_DEG) return 'all-refused';
+  if (isSurelyOff && seenDeg + Z_ONE_IN_THREE * sdDeg > LENGTHS_UNTIL_DEG) return 'lengths-refused';
+  return seenDeg >= WARN_FROM_DEG && seenDeg > Z90 * sdDeg ? 'off-side' : 'none';
 }
