@@ -46,7 +46,7 @@ function colour([r, g, b]: readonly [number, number, number]): string {
   return 'grey';
 }
 
-/** Colours of the quarters as the browser's own player shows the first frame, clockwise from the top left. */
+/** Colours of the quarters as the browser's own player shows a frame, clockwise from the top left. */
 async function played(name: string): Promise<readonly string[]> {
   await choose(name);
   const quarters = await open.page.evaluate(async () => {
@@ -55,13 +55,19 @@ async function played(name: string): Promise<readonly string[]> {
     const video = document.createElement('video');
     video.muted = true;
     video.src = URL.createObjectURL(file);
+    document.body.append(video);
     await new Promise((resolve) => { video.addEventListener('loadeddata', resolve, { once: true }); });
+    // Only a frame that was sought is sure to be painted.
+    const sought = new Promise((resolve) => { video.addEventListener('seeked', resolve, { once: true }); });
+    video.currentTime = 0.2;
+    await sought;
     const canvas = document.createElement('canvas');
     canvas.width = video.videoWidth;
     canvas.height = video.videoHeight;
     const context = canvas.getContext('2d');
     if (context === null) throw new Error('no canvas');
     context.drawImage(video, 0, 0);
+    video.remove();
     URL.revokeObjectURL(video.src);
     return ([[1, 1], [3, 1], [3, 3], [1, 3]] as const).map(([x, y]) => {
       const { data } = context.getImageData((x * canvas.width) / 4, (y * canvas.height) / 4, 1, 1);
