@@ -1,9 +1,10 @@
 import { expose } from 'comlink';
+import { clipInWork } from './clip-in-work.ts';
 import type { AnalysisWorker } from './contract.ts';
-import { findInClip } from './find-in-clip.ts';
 import { followAthlete, stopFollowing } from './follow-athlete.ts';
-import { openClip } from './open-clip.ts';
-import { prepareModels } from './prepare-models.ts';
+import { lookForPeople } from './look-for-people.ts';
+import { keyFramesOf, openClip } from './open-clip.ts';
+import { prepareFinder, prepareModels } from './prepare-models.ts';
 import { takeStills } from './take-stills.ts';
 import { success } from '../src/units/outcome.ts';
 
@@ -14,11 +15,19 @@ const worker: AnalysisWorker = {
     opened.value.input.dispose();
     return success(opened.value.info);
   },
-  async warmUp(model, backend) {
-    // A failure shows again, as a value, when the work itself begins.
-    await prepareModels(model, backend);
+  async open(clipId, file) {
+    const opened = await clipInWork(clipId, file);
+    if (!opened.ok) return opened;
+    const { info, frames } = opened.value;
+    return success({ clip: info, times: Float64Array.from(frames, ({ t }) => t), keyFrames: keyFramesOf(opened.value) });
   },
-  find: findInClip,
+  async prepare(model, backend) {
+    const prepared = await prepareModels(model, backend);
+    if (!prepared.ok) return prepared;
+    await prepareFinder();
+    return success(prepared.value.backend);
+  },
+  look: lookForPeople,
   follow: followAthlete,
   stopFollowing,
   stills: takeStills,

@@ -1,6 +1,6 @@
 import type { ClipInfo } from '../src/clip/clip-info.ts';
-import type { PersonSighting } from '../src/reading/reading.ts';
 import type { Outcome } from '../src/units/outcome.ts';
+import type { Probe } from './link-people.ts';
 
 /** Stages of an analysis in the order in which they run. */
 export type Stage = 'reading' | 'preparing' | 'finding' | 'measuring';
@@ -40,19 +40,21 @@ export interface PersonPath {
   }[];
 }
 
-/** What the search found in a clip: whom to follow, where, and on which backend. */
-export interface Found {
+/** A clip opened for an analysis, before anybody is looked for. */
+export interface Opened {
   readonly clip: ClipInfo;
-  readonly people: readonly PersonSighting[];
-  readonly athlete: PersonPath;
-  readonly part: { readonly fromS: number; readonly toS: number; readonly proposed: boolean };
-  /** The shown frames of the part, `from` inclusive to `to` exclusive. */
-  readonly frames: { readonly from: number; readonly to: number };
-  readonly backend: 'webgl' | 'wasm';
-  readonly engineVersion: string;
-  readonly openMs: number;
-  readonly prepareMs: number;
-  readonly findMs: number;
+  /** Clip seconds of the shown frames, strictly increasing. */
+  readonly times: Float64Array;
+  /** Shown frames that can be decoded without any other, ascending. */
+  readonly keyFrames: readonly number[];
+}
+
+/** Who is in the frames that were looked at. */
+export interface Looked {
+  /** One a frame, in order of time. */
+  readonly probes: readonly Probe[];
+  /** Clip seconds at which the decoder gave up, null when every frame came. */
+  readonly failedAtS: number | null;
 }
 
 /** A square region of the picture, display pixels and radians. */
@@ -74,14 +76,13 @@ export interface FollowTask {
   readonly athlete: PersonPath;
   readonly model: AnalysisRequest['model'];
   readonly backend: 'webgl' | 'wasm';
-  /** Shown frames, `from` inclusive to `to` exclusive. */
-  readonly from: number;
-  readonly to: number;
+  /** Shown frames to measure, ascending, at least one. */
+  readonly frames: Int32Array;
   /** Where the frames before this run left the tracker; null starts from the path. */
   readonly start: TrackerState | null;
   /** The hands are looked for from this many frames into the run on: a start from the path needs a few to settle. */
   readonly settleFrames: number;
-  /** Ends one second after the athlete is on the hands. */
+  /** Ends soon after the athlete is on the hands. */
   readonly endAfterHands: boolean;
 }
 
@@ -115,16 +116,12 @@ export interface Followed {
  */
 export interface AnalysisWorker {
   inspect(file: File): Promise<Outcome<ClipInfo>>;
-  /** Loads what following needs, so that a second worker is ready when the search is done. */
-  warmUp(model: AnalysisRequest['model'], backend: 'webgl' | 'wasm'): Promise<void>;
-  /** Opens the clip, loads the models (`onReady` hears on which backend), looks for the athlete. */
-  find(
-    clipId: number,
-    file: File,
-    request: AnalysisRequest,
-    onProgress: (progress: Progress) => void,
-    onReady: (backend: 'webgl' | 'wasm') => void,
-  ): Promise<Outcome<Found>>;
+  /** Opens the clip and lists its frames. */
+  open(clipId: number, file: File): Promise<Outcome<Opened>>;
+  /** Loads the models on the backend asked for, or with null on the fastest correct one; answers which. They stay loaded. */
+  prepare(model: AnalysisRequest['model'], backend: AnalysisRequest['backend']): Promise<Outcome<'webgl' | 'wasm'>>;
+  /** Looks for people in some shown frames (ascending) of a clip, after `prepare`; `onLook` hears after every one. */
+  look(clipId: number, file: File, frames: readonly number[], onLook: () => void): Promise<Outcome<Looked>>;
   /** Follows the athlete through a run of frames; `onFrames` hears how many are done, at most about 12 times a second. */
   follow(clipId: number, file: File, task: FollowTask, onFrames: (done: number) => void): Promise<Outcome<Followed>>;
   /** Ends a `follow` that is under way after its current frame; it answers with what it has. */

@@ -1,7 +1,9 @@
 import type { PersonPath } from './contract.ts';
 
+/** Longest part measured in one analysis, seconds (chosen: ten minutes, far more than a pass). */
+export const MAX_PART_S = 600;
 /** A clip up to this long is measured whole, seconds (chosen: a rep filmed tightly). */
-export const WHOLE_CLIP_S = 6;
+export const WHOLE_CLIP_S = 4;
 /** Kept before the first movement, seconds (the still stance is measured too). */
 const LEAD_IN_S = 1.2;
 /** Longest time from the first movement to the hands, seconds (chosen: a two-step run takes about 1.5). */

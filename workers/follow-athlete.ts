@@ -45,10 +45,17 @@ export async function followAthlete(
   const hands = new HandsWatch();
   const report: DecodeReport = { failedAtS: null, waitMs: 0 };
   const spent = { copyMs: 0, inferMs: 0, qualityMs: 0 };
+  const [first, last] = [task.frames[0], task.frames.at(-1)];
+  if (first === undefined || last === undefined) throw new RangeError('no frame to measure');
+  const wanted = new Set(task.frames);
   let done = 0;
   let reportedAt = performance.now();
   try {
-    for await (const { t, frame } of decodeFrames(clip, task.from, task.to, report)) {
+    for await (const { index, t, frame } of decodeFrames(clip, first, last + 1, report)) {
+      if (!wanted.has(index)) {
+        frame.close();
+        continue;
+      }
       if (isStoppedNow() || (task.endAfterHands && hands.isOver(t))) {
         frame.close();
         break;

@@ -2,11 +2,10 @@ import { ALL_FORMATS, BlobSource, EncodedPacketSink, Input, type InputVideoTrack
 import type { ClipInfo, TimeBase } from '../src/clip/clip-info.ts';
 import { failure, success, type Outcome } from '../src/units/outcome.ts';
 import { readLensMm } from './read-lens.ts';
+import { MAX_PART_S } from './find-part.ts';
 
 /** Largest file opened, bytes (chosen: 4 GB, the limit of phone file systems that split longer recordings). */
 export const MAX_FILE_BYTES = 4e9;
-/** Longest part measured in one analysis, seconds (chosen: ten minutes, far more than a pass). */
-export const MAX_PART_S = 600;
 /** Most frames listed in a clip (chosen: 60,000 = 4 min at 240 frames per second, 16 min at 60). */
 export const MAX_FRAMES = 60_000;
 
@@ -29,6 +28,12 @@ export interface OpenClip {
   readonly frames: readonly FrameEntry[];
   /** Places in decoding order of the packets that start decoding, ascending. */
   readonly keyDecodeIndices: readonly number[];
+}
+
+/** Shown frames that can be decoded without any other, ascending. */
+export function keyFramesOf(clip: OpenClip): readonly number[] {
+  const keys = new Set(clip.keyDecodeIndices);
+  return clip.frames.flatMap((frame, index) => (keys.has(frame.decodeIndex) ? [index] : []));
 }
 
 const CONTAINER_NAMES: Readonly<Record<string, string>> = { 'QuickTime File Format': 'QuickTime' };

@@ -11,6 +11,8 @@ const MIN_POSE_SCORE = 0.5;
 const SETTLE_ROUNDS = 3;
 /** Share of the last motion by which the region runs ahead (chosen: full prediction overshoots at the turns of a jump). */
 const PREDICTION = 0.7;
+/** Sightings up to this far away in time say where the athlete must be, seconds: the time between two rough looks. */
+const NEAR_S = 0.6;
 /** After this long without the athlete the last region is forgotten, seconds. */
 const FORGET_S = 0.25;
 
@@ -72,7 +74,7 @@ export class AthleteTracker {
   /** A person is there, and not far from where the sparse search saw the athlete around that time. */
   #isAthlete(reading: LandmarkReading, t: number): boolean {
     if (reading.poseScore < MIN_POSE_SCORE || reading.nextCrop === null) return false;
-    const near = this.#path.sightings.filter((sighting) => Math.abs(sighting.t - t) <= 0.4);
+    const near = this.#path.sightings.filter((sighting) => Math.abs(sighting.t - t) <= NEAR_S);
     if (near.length < 2) return true;
     const box = boxAt(this.#path, t);
     if (box === null) return true;

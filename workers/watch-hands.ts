@@ -1,7 +1,7 @@
 import { LANDMARK_INDEX } from '../src/pose/landmarks.ts';
 
-/** Measured after the hands reach the floor, seconds: the kick over the hands is read there. */
-const AFTER_HANDS_S = 1;
+/** Measured after the body is upside down, seconds: smoothing and the fit of the hands' landing look this far ahead, and no measure lies later. */
+const AFTER_HANDS_S = 0.35;
 /** Upside down for this long counts, seconds (chosen: longer than a slip of the model, shorter than any round-off). */
 const HELD_S = 0.06;
 /** Shoulders lower than the hips by this share of the trunk's length: leaning far beyond level (chosen; a deep dip stays above level). */

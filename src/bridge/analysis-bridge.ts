@@ -1,10 +1,9 @@
-import { proxy, releaseProxy, wrap, type Remote } from 'comlink';
-import type { AnalysisRequest, AnalysisWorker, Followed, FollowTask, Found, Progress, Stage, Still } from '../../workers/contract.ts';
-import { ProgressMeter } from '../../workers/progress-meter.ts';
+import { releaseProxy, wrap, type Remote } from 'comlink';
+import type { AnalysisRequest, AnalysisWorker, Progress, Stage, Still } from '../../workers/contract.ts';
 import type { ClipInfo } from '../clip/clip-info.ts';
 import type { Analysis } from '../reading/reading.ts';
 import { failure, type Outcome } from '../units/outcome.ts';
-import { divideFrames, isComplete, joinRun, mergeFollowed, OVERLAP_FRAMES, stateAtEnd, type Joined } from './merge-followed.ts';
+import { measureClip, type Team } from './measure-clip.ts';
 import { poolSize } from './pool-size.ts';
 import { Watchdog } from './watchdog.ts';
 
@@ -24,6 +23,8 @@ const BUILT_WORKER: WorkerSource = {
 interface Helper {
   readonly worker: Worker;
   readonly remote: Remote<AnalysisWorker>;
+  /** Which models it holds, as model size and backend; null before the first are loaded. */
+  loaded: string | null;
 }
 
 /** Called whenever a worker shows that it is alive. */
@@ -31,7 +32,7 @@ type Alive = (stage: Stage) => void;
 
 /**
  * The one door to the analysis workers: starts them when first needed, runs calls one after another, and ends a call by
- * ending the workers. The next call starts new ones. One worker searches; several share the frames that must be followed.
+ * ending the workers. The next call starts new ones. Several share the frames of a clip.
  */
 export class AnalysisBridge {
   readonly #source: WorkerSource;
@@ -66,10 +67,10 @@ export class AnalysisBridge {
         alive(progress.stage);
         onProgress(progress);
       };
-      const outcome = await this.#analyse(file, request, tell);
+      const outcome = await this.#measure(file, request, tell);
       const isCardLost = !outcome.ok && outcome.problem.kind === 'backend-unavailable' && request.backend === null;
       // Never two backends in one measurement: the clip is measured again, whole.
-      return isCardLost ? this.#analyse(file, { ...request, backend: 'wasm' }, tell) : outcome;
+      return isCardLost ? this.#measure(file, { ...request, backend: 'wasm' }, tell) : outcome;
     });
   }
 
@@ -87,76 +88,33 @@ export class AnalysisBridge {
     this.#helpers = [];
   }
 
-  async #analyse(file: File, request: AnalysisRequest, tell: (progress: Progress) => void): Promise<Outcome<Analysis>> {
-    const started = performance.now();
+  #measure(file: File, request: AnalysisRequest, tell: (progress: Progress) => void): Promise<Outcome<Analysis>> {
     this.#clipId += 1;
-    const clipId = this.#clipId;
-    const onReady = (backend: 'webgl' | 'wasm'): void => {
-      if (backend === 'webgl') return;
-      for (let i = 1; i < this.#poolSize; i += 1) void this.#helper(i).remote.warmUp(request.model, backend);
+    const team: Team = {
+      size: this.#poolSize,
+      worker: (index) => this.#helper(index).remote,
+      readyFor: (model, backend) => this.#readyFor(model, backend),
     };
-    const search = await this.#helper(0).remote.find(clipId, file, request, proxy(tell), proxy(onReady));
-    if (!search.ok) return search;
-    const found = search.value;
-    // One graphics card gains nothing from several workers.
-    const runs = divideFrames(found.frames.from, found.frames.to, found.backend === 'webgl' ? 1 : this.#poolSize);
-    const meter = new ProgressMeter(tell);
-    meter.enter('measuring');
-    const done = runs.map(() => 0);
-    const total = found.frames.to - found.frames.from;
-    const followed: (Outcome<Followed> | undefined)[] = runs.map(() => undefined);
-    await Promise.all(
-      runs.map(async (run, i) => {
-        followed[i] = await this.#follow(clipId, file, found, request, { ...run, start: null, settleFrames: i === 0 ? 0 : OVERLAP_FRAMES }, i, (count) => {
-          done[i] = count;
-          meter.at(done.reduce((sum, one) => sum + one, 0) / total);
-        });
-        // The frames after the hands are not needed: whoever still follows them may stop.
-        if (isComplete(joinAll(runs, followed).joined, found.part.proposed)) {
-          runs.forEach((_, late) => {
-            if (followed[late] === undefined) void this.#helper(late).remote.stopFollowing();
-          });
-        }
-      }),
-    );
-    const failed = followed.find((outcome) => outcome?.ok === false);
-    if (failed?.ok === false) return failed;
-    let { joined, next } = joinAll(runs, followed);
-    while (next < runs.length && !isComplete(joined, found.part.proposed)) {
-      // This run began on a region that does not agree with what came before: it is followed again from there.
-      const run = runs[next];
-      if (run === undefined) break;
-      const again = await this.#follow(
-        clipId, file, found, request,
-        { from: joined.end, to: run.to, start: stateAtEnd(joined), settleFrames: 0 },
-        0, () => {
-          tell({ stage: 'measuring', fraction: 0.99, secondsLeft: null });
-        },
-      );
-      if (!again.ok) return again;
-      joined = { runs: [...joined.runs, again.value], end: joined.end + again.value.times.length };
-      ({ joined, next } = joinAll(runs, followed, joined, next + 1));
-    }
-    return mergeFollowed(found, joined.runs, performance.now() - started, runs.length);
+    return measureClip(team, this.#clipId, file, request, tell);
   }
 
-  #follow(
-    clipId: number,
-    file: File,
-    found: Found,
-    request: AnalysisRequest,
-    run: Pick<FollowTask, 'from' | 'to' | 'start' | 'settleFrames'>,
-    helper: number,
-    onFrames: (done: number) => void,
-  ): Promise<Outcome<Followed>> {
-    const task = {
-      athlete: found.athlete,
-      model: request.model,
-      backend: found.backend,
-      ...run,
-      endAfterHands: found.part.proposed,
-    };
-    return this.#helper(helper).remote.follow(clipId, file, task, proxy(onFrames));
+  /** Asks every worker after the first to load the models, and counts those that already have, without a gap. */
+  #readyFor(model: AnalysisRequest['model'], backend: 'webgl' | 'wasm'): number {
+    if (backend === 'webgl') return 1;
+    const wanted = `${model} ${backend}`;
+    let ready = 1;
+    for (let i = 1; i < this.#poolSize; i += 1) {
+      const helper = this.#helper(i);
+      if (helper.loaded === wanted) {
+        if (ready === i) ready += 1;
+        continue;
+      }
+      // A failure shows again, as a value, when the work itself begins.
+      void helper.remote.prepare(model, backend).then((outcome) => {
+        if (outcome.ok) helper.loaded = wanted;
+      });
+    }
+    return ready;
   }
 
   #call<T>(signal: AbortSignal, run: (alive: Alive) => Promise<Outcome<T>>): Promise<Outcome<T>> {
@@ -222,31 +180,12 @@ export class AnalysisBridge {
     while (this.#helpers.length <= index) {
       const worker = this.#source.start();
       worker.addEventListener('error', () => this.#onDeath?.());
-      this.#helpers.push({ worker, remote: wrap<AnalysisWorker>(worker) });
+      this.#helpers.push({ worker, remote: wrap<AnalysisWorker>(worker), loaded: null });
     }
     const helper = this.#helpers[index];
     if (helper === undefined) throw new RangeError(`no worker ${index}`);
     return helper;
   }
-}
-
-/** Joins runs in order as far as they are there and agree; `next` is the first that is not joined. */
-function joinAll(
-  runs: readonly { readonly from: number }[],
-  followed: readonly (Outcome<Followed> | undefined)[],
-  soFar: Joined = { runs: [], end: runs[0]?.from ?? 0 },
-  first = 0,
-): { readonly joined: Joined; readonly next: number } {
-  let joined = soFar;
-  for (let i = first; i < runs.length; i += 1) {
-    const outcome = followed[i];
-    const run = runs[i];
-    if (outcome?.ok !== true || run === undefined) return { joined, next: i };
-    const longer = joinRun(joined, outcome.value, run.from);
-    if (longer === null) return { joined, next: i };
-    joined = longer;
-  }
-  return { joined, next: runs.length };
 }
 
 /** A call that still waits in the queue ends at once when it is aborted. */

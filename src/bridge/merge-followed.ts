@@ -1,15 +1,27 @@
 import { LANDMARK_COUNT } from '../pose/landmarks.ts';
 import type { Analysis } from '../reading/reading.ts';
 import { failure, success, type Outcome } from '../units/outcome.ts';
-import type { Followed, Found, Region, TrackerState } from '../../workers/contract.ts';
+import type { ClipInfo } from '../clip/clip-info.ts';
+import type { Followed, Region, TrackerState } from '../../workers/contract.ts';
 import { HandsWatch } from '../../workers/watch-hands.ts';
+import type { FoundAthlete } from './find-athlete.ts';
+
+/** What is known of a clip before the athlete is followed. */
+export interface Found extends FoundAthlete {
+  readonly clip: ClipInfo;
+  readonly backend: 'webgl' | 'wasm';
+  readonly engineVersion: string;
+  readonly openMs: number;
+  readonly prepareMs: number;
+  readonly findMs: number;
+}
 
 /** Frames by which a run goes on into the next, so that the two can be joined where they agree (chosen: they agree within a few). */
 export const OVERLAP_FRAMES = 16;
 /** A run shorter than this is not worth a worker of its own, frames. */
 const SHORTEST_RUN = 40;
 
-/** Cuts frames `from` to `to` into at most `count` even runs; all but the last go on by 16 frames into the next. */
+/** Cuts the frames to measure, `from` to `to`, into at most `count` even runs; all but the last go on by 16 frames into the next. */
 export function divideFrames(from: number, to: number, count: number): readonly { readonly from: number; readonly to: number }[] {
   if (!(count >= 1)) throw new RangeError(`at least one run, got ${count}`);
   const runs = Math.max(1, Math.min(count, Math.floor((to - from) / SHORTEST_RUN)));
@@ -20,12 +32,12 @@ export function divideFrames(from: number, to: number, count: number): readonly 
 /** Runs of one clip joined so far: exactly what a single run would have given up to their end. */
 export interface Joined {
   readonly runs: readonly Followed[];
-  /** Shown frame after the last one joined. */
+  /** Place, among the frames to measure, after the last one joined. */
   readonly end: number;
 }
 
 /**
- * Joins the next run, which began at shown frame `nextFrom` from the path alone, where it holds exactly the same regions
+ * Joins the next run, which began at place `nextFrom` from the path alone, where it holds exactly the same regions
  * as the joined ones in two frames running: from there on every number is the same. Null when they never agree.
  */
 export function joinRun(joined: Joined, next: Followed, nextFrom: number): Joined | null {
@@ -79,12 +91,12 @@ function part(run: Followed, from: number, to: number): Followed {
   };
 }
 
-/** True once the joined runs hold the second after the hands, or end where the decoder gave up: nothing later is needed. */
+/** True once the joined runs hold the hands and the moment after them, or end where the decoder gave up: nothing later is needed. */
 export function isComplete(joined: Joined, endAfterHands: boolean): boolean {
   return joined.runs.at(-1)?.failedAtS != null || (endAfterHands && framesUntilHands(joined.runs) !== null);
 }
 
-/** Frames until one second after the hands, null when the hands or that second were not seen. */
+/** Frames until soon after the hands, null when that was not seen. */
 function framesUntilHands(runs: readonly Followed[]): number | null {
   const watch = new HandsWatch();
   let count = 0;

@@ -63,7 +63,7 @@ describe('docs', () => {
     for (const figure of figures) expect(text).toContain(figure);
     const limits = read('workers/open-clip.ts');
     expect(limits).toMatch(/MAX_FILE_BYTES = 4e9\b/);
-    expect(limits).toMatch(/MAX_PART_S = 600\b/);
+    expect(read('workers/find-part.ts')).toMatch(/MAX_PART_S = 600\b/);
     expect(text).toContain('Up to 4 GB and 10 minutes');
   });
 });

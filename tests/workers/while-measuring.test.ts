@@ -42,7 +42,7 @@ function leaning(leanDeg: number): Float32Array {
   return xy;
 }
 
-describe('measuring of a proposed part ends one second after the athlete is on the hands', () => {
+describe('measuring of a proposed part ends 0.35 s after the body is upside down', () => {
   const endOf = (lean: (t: number) => number | null): number | null => {
     const watch = new HandsWatch();
     for (let i = 0; i < 240; i += 1) {
@@ -53,8 +53,8 @@ describe('measuring of a proposed part ends one second after the athlete is on t
     }
     return null;
   };
-  it('upside down from 1.5 s on ends at 2.5 s', () => {
-    expect(endOf((t) => (t < 1.5 ? 20 : 170))).toBeCloseTo(2.5, 2);
+  it('upside down from 1.5 s on ends at 1.85 s', () => {
+    expect(endOf((t) => (t < 1.5 ? 20 : 170))).toBeCloseTo(1.85, 2);
   });
   it('a low stance leaning 60°, even a dip to 100°, never ends it', () => {
     expect(endOf(() => 60)).toBeNull();
@@ -62,7 +62,7 @@ describe('measuring of a proposed part ends one second after the athlete is on t
   });
   it('two slipped frames upside down do not end it; a gap does not restart the count', () => {
     expect(endOf((t) => (t > 1 && t < 1.03 ? 180 : 10))).toBeNull();
-    expect(endOf((t) => (t < 1.5 ? 20 : t > 1.52 && t < 1.54 ? null : 170))).toBeCloseTo(2.5, 2);
+    expect(endOf((t) => (t < 1.5 ? 20 : t > 1.52 && t < 1.54 ? null : 170))).toBeCloseTo(1.85, 2);
   });
 });
 

@@ -6,6 +6,7 @@ import { LANDMARK_COUNT, LANDMARK_INDEX } from '../../src/pose/landmarks.ts';
 import type { LandmarkName } from '../../src/pose/landmarks.ts';
 import { CROP_PX, cropFromAlignment, cropToPicture } from './crop.ts';
 import type { Crop, PicturePoint } from './crop.ts';
+import { foldPadding, type StoredGraph } from './fold-padding.ts';
 import { headShare } from './head-share.ts';
 import { loadJointHead } from './joint-head.ts';
 import type { JointHead, JointHeadSource } from './joint-head.ts';
@@ -307,12 +308,13 @@ function graphHandler(source: LandmarkModelSource): io.IOHandler {
         ? [source.json, source.weights]
         : await Promise.all([fetchOk(source.modelUrl).then((r) => r.json() as Promise<unknown>), fetchOk(source.weightsUrl).then((r) => r.arrayBuffer())]);
       const model = json as {
-        modelTopology: object; signature?: object; format?: string; generatedBy?: string; convertedBy?: string;
+        modelTopology: StoredGraph; signature?: object; format?: string; generatedBy?: string; convertedBy?: string;
         weightsManifest: { weights: io.WeightsManifestEntry[] }[];
       };
+      const weightSpecs = model.weightsManifest.flatMap((group) => group.weights);
       return {
-        modelTopology: model.modelTopology,
-        weightSpecs: model.weightsManifest.flatMap((group) => group.weights),
+        modelTopology: foldPadding(model.modelTopology, weightSpecs, weightData),
+        weightSpecs,
         weightData,
         ...(model.signature === undefined ? {} : { signature: model.signature }),
         ...(model.format === undefined ? {} : { format: model.format }),

@@ -1,0 +1,123 @@
+import type { AnalysisRequest, Looked, Opened, PersonPath } from '../../workers/contract.ts';
+import { findPart, findStretch, MAX_PART_S, WHOLE_CLIP_S } from '../../workers/find-part.ts';
+import { chooseAthlete, linkPeople } from '../../workers/link-people.ts';
+import type { PersonSighting } from '../reading/reading.ts';
+import { failure, success, type Outcome } from '../units/outcome.ts';
+
+/** Seconds between two looks for people where one person is in view all the time: the pose model follows in between. */
+const ROUGH_LOOK_S = 0.6;
+/** Seconds between two looks where several people must be told apart, or where the part must be found out of the travel. */
+const CLOSE_LOOK_S = 0.3;
+/** Longer than this a clip is first looked over at its key frames, seconds. */
+const LOOK_OVER_FROM_S = 9;
+/** Key frames farther apart than this on average are too few to look over by, seconds. */
+const MAX_KEY_SPACING_S = 2.2;
+/** Fewest seconds between two looks at key frames. */
+const LOOK_EVERY_S = 1.4;
+/** Most frames measured a second (chosen: a landing is timed to 8 ms there; more frames cost time and tell little more). */
+const MOST_FRAMES_PER_S = 125;
+
+/** Part of a clip in clip seconds. */
+interface Part {
+  readonly fromS: number;
+  readonly toS: number;
+}
+
+/** Whom to follow in a clip, and in which frames. */
+export interface FoundAthlete {
+  /** Everybody who was seen. */
+  readonly people: readonly PersonSighting[];
+  readonly athlete: PersonPath;
+  readonly part: Part & { readonly proposed: boolean };
+  /** The shown frames to measure, ascending. */
+  readonly frames: Int32Array;
+}
+
+/**
+ * Looks for the athlete with as few looks as the clip allows: a long clip at its key frames first, then closely where
+ * somebody travels; a short one roughly, and closely only when somebody else is about. `lookAt` looks for people in
+ * shown frames, ascending. Fails with `clip-too-long`, `nobody-found`, `decoder-failed`, or as `lookAt` does.
+ */
+export async function findAthlete(
+  opened: Opened,
+  request: Pick<AnalysisRequest, 'trim' | 'athleteAt'>,
+  lookAt: (frames: readonly number[]) => Promise<Outcome<Looked>>,
+): Promise<Outcome<FoundAthlete>> {
+  const { clip, times } = opened;
+  const asked: Part = request.trim ?? { fromS: 0, toS: clip.durationS };
+  if (asked.toS - asked.fromS > MAX_PART_S) {
+    return failure({ kind: 'clip-too-long', durationS: asked.toS - asked.fromS, limitS: MAX_PART_S });
+  }
+  const stretch = request.trim === null ? await stretchToSearch(opened, request, lookAt) : success(asked);
+  if (!stretch.ok) return stretch;
+
+  const mustFindPart = request.trim === null && clip.durationS > WHOLE_CLIP_S;
+  const close = spaced(times, stretch.value, CLOSE_LOOK_S);
+  const first = mustFindPart ? close : close.filter((_, i) => i % Math.round(ROUGH_LOOK_S / CLOSE_LOOK_S) === 0);
+  const looked = await lookAt(first);
+  if (!looked.ok) return looked;
+  let { probes, failedAtS } = looked.value;
+  if (first.length < close.length && !probes.every(({ people }) => people.length === 1)) {
+    const seen = new Set(first);
+    const more = await lookAt(close.filter((frame) => !seen.has(frame)));
+    if (!more.ok) return more;
+    probes = [...probes, ...more.value.probes].sort((a, b) => a.t - b.t);
+    failedAtS ??= more.value.failedAtS;
+  }
+  const paths = linkPeople(probes);
+  const athlete = chooseAthlete(paths, request.athleteAt);
+  if (athlete === null) {
+    return probes.length === 0 && failedAtS !== null
+      ? failure({ kind: 'decoder-failed', fileName: clip.fileName, atS: failedAtS })
+      : failure({ kind: 'nobody-found' });
+  }
+  const proposed = findPart(athlete, clip.durationS);
+  const part = request.trim ?? { fromS: Math.max(proposed.fromS, stretch.value.fromS), toS: Math.min(proposed.toS, stretch.value.toS) };
+  return success({
+    people: sightings(paths, athlete),
+    athlete,
+    part: { fromS: part.fromS, toS: part.toS, proposed: request.trim === null },
+    frames: Int32Array.from(spaced(times, part, 1 / MOST_FRAMES_PER_S)),
+  });
+}
+
+/** The whole clip, or out of a long one the stretch around the fastest travel, looked over at key frames. */
+async function stretchToSearch(
+  { clip, times, keyFrames }: Opened,
+  { athleteAt }: Pick<AnalysisRequest, 'athleteAt'>,
+  lookAt: (frames: readonly number[]) => Promise<Outcome<Looked>>,
+): Promise<Outcome<Part>> {
+  const whole = { fromS: 0, toS: clip.durationS };
+  if (clip.durationS <= LOOK_OVER_FROM_S || clip.durationS / keyFrames.length > MAX_KEY_SPACING_S) return success(whole);
+  const looks: number[] = [];
+  let nextS = -Infinity;
+  for (const frame of keyFrames) {
+    const t = times[frame] ?? 0;
+    if (t < nextS) continue;
+    looks.push(frame);
+    nextS = t + LOOK_EVERY_S;
+  }
+  const looked = await lookAt(looks);
+  if (!looked.ok) return looked;
+  const athlete = chooseAthlete(linkPeople(looked.value.probes), athleteAt);
+  return success(athlete === null ? whole : findStretch(athlete, clip.durationS, clip.durationS / looks.length));
+}
+
+/** Shown frames of a part that lie at least `everyS` apart (a tenth less counts: frames are never quite even); at least one. */
+export function spaced(times: Float64Array, part: Part, everyS: number): readonly number[] {
+  const chosen: number[] = [];
+  let nextS = -Infinity;
+  times.forEach((t, frame) => {
+    if (t < part.fromS - 1e-6 || t > part.toS + 1e-6 || t < nextS) return;
+    chosen.push(frame);
+    nextS = t + 0.9 * everyS;
+  });
+  if (chosen.length === 0) chosen.push(Math.max(0, times.length - 1));
+  return chosen;
+}
+
+function sightings(paths: readonly PersonPath[], athlete: PersonPath): readonly PersonSighting[] {
+  return paths
+    .flatMap((path) => path.sightings.map(({ t, box }) => ({ t, box, isAthlete: path === athlete })))
+    .sort((a, b) => a.t - b.t);
+}

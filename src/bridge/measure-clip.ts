@@ -1,0 +1,156 @@
+import { proxy, type Remote } from 'comlink';
+import type { AnalysisRequest, AnalysisWorker, Followed, FollowTask, Looked, Progress } from '../../workers/contract.ts';
+import { ENGINE_VERSION } from '../../workers/engine-version.ts';
+import { ProgressMeter } from '../../workers/progress-meter.ts';
+import type { Analysis } from '../reading/reading.ts';
+import { success, type Outcome } from '../units/outcome.ts';
+import { findAthlete } from './find-athlete.ts';
+import { divideFrames, isComplete, joinRun, mergeFollowed, OVERLAP_FRAMES, stateAtEnd, type Found, type Joined } from './merge-followed.ts';
+
+/** The workers that may share one clip. */
+export interface Team {
+  /** At least 1. */
+  readonly size: number;
+  /** Worker `index`, started when first asked for. */
+  worker(index: number): Remote<AnalysisWorker>;
+  /** How many workers, from the first on, have loaded the models for this request on this backend; never waits. */
+  readyFor(model: AnalysisRequest['model'], backend: 'webgl' | 'wasm'): number;
+}
+
+/** One clip in the hands of a team. */
+interface Job {
+  readonly team: Team;
+  readonly clipId: number;
+  readonly file: File;
+  readonly request: AnalysisRequest;
+  readonly meter: ProgressMeter;
+}
+
+/** Measures a clip: opens it, finds the athlete, follows the athlete through every frame of the part, over all workers. */
+export async function measureClip(team: Team, clipId: number, file: File, request: AnalysisRequest, tell: (progress: Progress) => void): Promise<Outcome<Analysis>> {
+  const meter = new ProgressMeter(tell);
+  const job: Job = { team, clipId, file, request, meter };
+  const started = performance.now();
+  meter.enter('reading');
+  const opened = await team.worker(0).open(clipId, file);
+  if (!opened.ok) return opened;
+  const openedAt = performance.now();
+
+  meter.enter('preparing');
+  const prepared = await team.worker(0).prepare(request.model, request.backend);
+  if (!prepared.ok) return prepared;
+  const backend = prepared.value;
+  // One graphics card gains nothing from several workers.
+  const workers = backend === 'webgl' ? 1 : team.size;
+  const ready = Math.min(workers, team.readyFor(request.model, backend));
+  const preparedAt = performance.now();
+
+  meter.enter('finding');
+  const found = await findAthlete(opened.value, request, (frames) => look(job, ready, frames));
+  if (!found.ok) return found;
+  const foundAt = performance.now();
+
+  return follow(job, workers, {
+    ...found.value,
+    clip: opened.value.clip,
+    backend,
+    engineVersion: ENGINE_VERSION,
+    openMs: openedAt - started,
+    prepareMs: preparedAt - openedAt,
+    findMs: foundAt - preparedAt,
+  }, started);
+}
+
+/** Looks for people in some frames, each worker in a stretch of them. */
+async function look({ team, clipId, file, meter }: Job, workers: number, frames: readonly number[]): Promise<Outcome<Looked>> {
+  const count = Math.min(workers, frames.length);
+  let done = 0;
+  const onLook = proxy(() => {
+    done += 1;
+    meter.at(done / frames.length);
+  });
+  const shares = await Promise.all(Array.from({ length: count }, (_, i) =>
+    team.worker(i).look(clipId, file, frames.slice(Math.round((i * frames.length) / count), Math.round(((i + 1) * frames.length) / count)), onLook)));
+  const failed = shares.find((share) => !share.ok);
+  if (failed?.ok === false) return failed;
+  const looked = shares.flatMap((share) => (share.ok ? [share.value] : []));
+  return success({
+    probes: looked.flatMap(({ probes }) => probes),
+    failedAtS: looked.find(({ failedAtS }) => failedAtS !== null)?.failedAtS ?? null,
+  });
+}
+
+/** Follows the athlete through the frames found, the runs at once, and joins them. */
+async function follow(job: Job, workers: number, found: Found, started: number): Promise<Outcome<Analysis>> {
+  const { team, meter } = job;
+  const runs = divideFrames(0, found.frames.length, workers);
+  meter.enter('measuring');
+  const done = runs.map(() => 0);
+  const followed: (Outcome<Followed> | undefined)[] = runs.map(() => undefined);
+  await Promise.all(
+    runs.map(async (run, i) => {
+      followed[i] = await followRun(job, found, run, i, { start: null, settleFrames: i === 0 ? 0 : OVERLAP_FRAMES }, (count) => {
+        done[i] = count;
+        meter.at(done.reduce((sum, one) => sum + one, 0) / found.frames.length);
+      });
+      // The frames after the hands are not needed: whoever still follows them may stop.
+      if (isComplete(joinAll(runs, followed).joined, found.part.proposed)) {
+        runs.forEach((_, late) => {
+          if (followed[late] === undefined) void team.worker(late).stopFollowing();
+        });
+      }
+    }),
+  );
+  const failed = followed.find((outcome) => outcome?.ok === false);
+  if (failed?.ok === false) return failed;
+  let { joined, next } = joinAll(runs, followed);
+  while (next < runs.length && !isComplete(joined, found.part.proposed)) {
+    // This run began on a region that does not agree with what came before: it is followed again from there.
+    const run = runs[next];
+    if (run === undefined) break;
+    const again = await followRun(job, found, { from: joined.end, to: run.to }, 0, { start: stateAtEnd(joined), settleFrames: 0 }, () => {
+      meter.at(0.99);
+    });
+    if (!again.ok) return again;
+    joined = { runs: [...joined.runs, again.value], end: joined.end + again.value.times.length };
+    ({ joined, next } = joinAll(runs, followed, joined, next + 1));
+  }
+  return mergeFollowed(found, joined.runs, performance.now() - started, runs.length);
+}
+
+function followRun(
+  { team, clipId, file, request }: Job,
+  found: Found,
+  run: { readonly from: number; readonly to: number },
+  worker: number,
+  state: Pick<FollowTask, 'start' | 'settleFrames'>,
+  onFrames: (done: number) => void,
+): Promise<Outcome<Followed>> {
+  return team.worker(worker).follow(clipId, file, {
+    athlete: found.athlete,
+    model: request.model,
+    backend: found.backend,
+    frames: found.frames.slice(run.from, run.to),
+    endAfterHands: found.part.proposed,
+    ...state,
+  }, proxy(onFrames));
+}
+
+/** Joins runs in order as far as they are there and agree; `next` is the first that is not joined. */
+function joinAll(
+  runs: readonly { readonly from: number }[],
+  followed: readonly (Outcome<Followed> | undefined)[],
+  soFar: Joined = { runs: [], end: runs[0]?.from ?? 0 },
+  first = 0,
+): { readonly joined: Joined; readonly next: number } {
+  let joined = soFar;
+  for (let i = first; i < runs.length; i += 1) {
+    const outcome = followed[i];
+    const run = runs[i];
+    if (outcome?.ok !== true || run === undefined) return { joined, next: i };
+    const longer = joinRun(joined, outcome.value, run.from);
+    if (longer === null) return { joined, next: i };
+    joined = longer;
+  }
+  return { joined, next: runs.length };
+}

@@ -1,0 +1,115 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { findAthlete, spaced } from '../../src/bridge/find-athlete.ts';
+import { success } from '../../src/units/outcome.ts';
+import type { Looked, Opened } from '../../workers/contract.ts';
+
+const box = (x: number) => ({ x, y: 200, width: 100, height: 300 });
+
+/** A clip at 60 frames a second with a key frame every second. */
+function clipOf(durationS: number): Opened {
+  const count = Math.round(durationS * 60);
+  return {
+    clip: {
+      fileName: 'clip.mp4', sizeBytes: 1, container: 'MP4', codec: 'avc', widthPx: 1280, heightPx: 720, rotationDeg: 0, durationS,
+      fps: { min: 60, median: 60, max: 60 }, frameCount: count, isHdr: false, timeBase: { kind: 'known' },
+    },
+    times: Float64Array.from({ length: count }, (_, i) => i / 60),
+    keyFrames: Array.from({ length: Math.ceil(durationS) }, (_, i) => i * 60),
+  };
+}
+
+/** A look that sees somebody run from `goesAt` on for 1.5 s at 400 px a second, and a bystander where `isCrowded`. */
+function watching(opened: Opened, goesAt: number, isCrowded: boolean) {
+  const asked: (readonly number[])[] = [];
+  const lookAt = (frames: readonly number[]) => {
+    asked.push(frames);
+    const probes = frames.map((frame) => {
+      const t = opened.times[frame] ?? Number.NaN;
+      const x = 100 + 400 * Math.min(Math.max(t - goesAt, 0), 1.5);
+      return { t, people: [{ box: box(x), score: 0.8 }, ...(isCrowded ? [{ box: box(1000), score: 0.8 }] : [])] };
+    });
+    return Promise.resolve(success<Looked>({ probes, failedAtS: null }));
+  };
+  return { asked, lookAt };
+}
+
+const ANY = { trim: null, athleteAt: null };
+
+describe('as few looks as a clip allows', () => {
+  it('one person in 3 s: at most 6 looks, at most 0.6 s apart, the whole clip measured', async () => {
+    const opened = clipOf(3);
+    const { asked, lookAt } = watching(opened, 1, false);
+    const found = await findAthlete(opened, ANY, lookAt);
+    expect(asked).toHaveLength(1);
+    expect(asked[0]?.length).toBeLessThanOrEqual(6);
+    expect(Math.max(...(asked[0] ?? []).slice(1).map((frame, i) => frame - (asked[0]?.[i] ?? 0)))).toBeLessThanOrEqual(36);
+    expect(found.ok && found.value.frames).toHaveLength(180);
+    expect(found.ok && found.value.part).toEqual({ fromS: 0, toS: 3, proposed: true });
+  });
+
+  it('somebody else in view: the instants between are looked at too, and the one who runs is the athlete', async () => {
+    const opened = clipOf(3);
+    const { asked, lookAt } = watching(opened, 1, true);
+    const found = await findAthlete(opened, ANY, lookAt);
+    expect(asked).toHaveLength(2);
+    const all = asked.flat().sort((a, b) => a - b);
+    expect(new Set(all).size).toBe(all.length);
+    expect(Math.max(...all.slice(1).map((frame, i) => frame - (all[i] ?? 0)))).toBeLessThanOrEqual(20);
+    expect(found.ok && found.value.athlete.sightings.map(({ t }) => t)).toEqual(all.map((frame) => frame / 60));
+    expect(found.ok && found.value.athlete.sightings.at(-1)?.box.x).toBe(700);
+  });
+
+  it('a minute: key frames first, then a stretch of under 9 s, and a part that holds the run', async () => {
+    await fc.assert(
+      fc.asyncProperty(fc.double({ min: 5, max: 50, noNaN: true }), async (goesAt) => {
+        const opened = clipOf(60);
+        const { asked, lookAt } = watching(opened, goesAt, false);
+        const found = await findAthlete(opened, ANY, lookAt);
+        if (!found.ok) throw new Error(found.problem.kind);
+        expect(asked[0]?.every((frame) => frame % 60 === 0)).toBe(true);
+        expect(asked.flat().length).toBeLessThan(75);
+        expect(found.value.part.fromS).toBeLessThan(goesAt);
+        expect(found.value.part.toS).toBeGreaterThan(goesAt + 1.5);
+        expect(found.value.frames.length).toBeLessThan(60 * 8);
+      }),
+      { numRuns: 30 },
+    );
+  });
+
+  it('a part that the user chose is looked at alone, and measured as chosen', async () => {
+    const opened = clipOf(60);
+    const { asked, lookAt } = watching(opened, 31, false);
+    const found = await findAthlete(opened, { trim: { fromS: 30, toS: 33 }, athleteAt: null }, lookAt);
+    expect(asked.flat().every((frame) => frame >= 1800 && frame <= 1980)).toBe(true);
+    expect(found.ok && found.value.part).toEqual({ fromS: 30, toS: 33, proposed: false });
+  });
+
+  it('nobody in any look is the problem "nobody-found"', async () => {
+    const opened = clipOf(3);
+    const found = await findAthlete(opened, ANY, (frames) =>
+      Promise.resolve(success<Looked>({ probes: frames.map((frame) => ({ t: frame / 60, people: [] })), failedAtS: null })));
+    expect(found).toEqual({ ok: false, problem: { kind: 'nobody-found' } });
+  });
+});
+
+describe('frames to measure', () => {
+  it.each([[30, 30], [60, 60], [120, 120], [240, 120]])('a clip of %i frames a second gives %i a second', (fps, expected) => {
+    const times = Float64Array.from({ length: 2 * fps }, (_, i) => i / fps);
+    expect(spaced(times, { fromS: 0, toS: 2 }, 1 / 125)).toHaveLength(2 * expected);
+  });
+  it('uneven times: no two chosen lie closer than nine tenths of the spacing, and none that could be added is left out', () => {
+    fc.assert(
+      fc.property(fc.array(fc.double({ min: 0.001, max: 0.05, noNaN: true }), { minLength: 1, maxLength: 200 }), (steps) => {
+        let t = 0;
+        const times = Float64Array.from(steps, (step) => (t += step));
+        const chosen = spaced(times, { fromS: 0, toS: t }, 0.02).map((frame) => times[frame] ?? Number.NaN);
+        chosen.slice(1).forEach((at, i) => {
+          expect(at - (chosen[i] ?? 0)).toBeGreaterThanOrEqual(0.018 - 1e-12);
+          const between = times.filter((one) => one > (chosen[i] ?? 0) && one < at);
+          expect(between.every((one) => one - (chosen[i] ?? 0) < 0.018)).toBe(true);
+        });
+      }),
+    );
+  });
+});
