@@ -50,7 +50,7 @@ export function LadderView({ log, athleteId, profile, ladder, surfaces: first, o
       <Tape
         label="Ladder"
         say={ladderSentence(rungs, ladder)}
-        figure={next === null ? CAUTION_SHORT : `${shapesSentence(next, ladder)} Which start comes next, a qualified coach decides.`}
+        figure={next === null ? CAUTION_SHORT : `${[shapesSentence(next, ladder), offWords(next)].filter((part) => part !== '').join(' ')} Which start comes next, a qualified coach decides.`}
       />
       <div className={analysis['carpet']}>
         <fieldset className={styles['surfaces']}>

@@ -11,7 +11,7 @@ export function shapesSentence(rung: Rung, ladder: Ladder): string {
     case 'hold':
       return `The shapes hold: ${verdicts['in-band']} of ${clear} clear ones on target ${last}.`;
     case 'not-yet':
-      return `The shapes do not hold yet: ${verdicts['in-band']} of ${clear} clear ones on target ${last}.`;
+      return `The shapes do not hold yet: ${verdicts['in-band']} of ${clear} clear ones on target ${last}${verdicts['in-band'] >= ladder.holdShare * clear ? ', but one is off by habit' : ''}.`;
     case 'too-few-reps':
       return rung.reps === 0 ? 'No rep yet, so the measures say nothing.' : `${rung.looked} of the ${ladder.fewestReps} filmed reps that it takes to say something.`;
     case 'cannot-tell':
