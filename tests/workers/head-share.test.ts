@@ -25,7 +25,12 @@ describe('share of the joint head', () => {
     expect(headShare(trunk(0.75, 0))).toBe(0);
   });
 
-  it('does not depend on whether the body is upright, lying or upside down', () => {
-    for (const turn of [0.7, Math.PI / 2, Math.PI]) expect(headShare(trunk(0.46, turn))).toBeCloseTo(headShare(trunk(0.46, 0)), 4);
+  it('does not depend on the way the body leans, up to 75° from upright', () => {
+    for (const turn of [-1.3, -0.7, 0.7, 1.3]) expect(headShare(trunk(0.46, turn))).toBeCloseTo(headShare(trunk(0.46, 0)), 4);
+  });
+
+  it('all from level to upside down, whichever way the chest is turned: half at 82.5° for a chest seen from the front', () => {
+    expect(headShare(trunk(0.75, (82.5 * Math.PI) / 180))).toBeCloseTo(0.5, 4);
+    for (const turnDeg of [91, 120, 180, -120, -91]) expect(headShare(trunk(0.75, (turnDeg * Math.PI) / 180))).toBe(1);
   });
 });

@@ -13,6 +13,7 @@ import type { JointHead, JointHeadSource } from './joint-head.ts';
 import type { Affine, Picture } from './picture.ts';
 import { readJoints } from './read-joints.ts';
 import type { JointReading } from './read-joints.ts';
+import { refineLandmarks } from './refine-landmarks.ts';
 import { sampleCrop } from './sample-crop.ts';
 
 /** Sizes of the landmark model: lite is the fastest, heavy the most accurate. */
@@ -131,11 +132,6 @@ const LANDMARK_OF_JOINT: Readonly<Record<string, LandmarkName>> = {
   toeL: 'leftFootIndex', toeR: 'rightFootIndex',
 };
 
-/** Stock landmarks without a joint of their own move along with one: face with the nose, fingers with the wrist. */
-const CARRIED_BY: readonly (readonly [number, readonly number[]])[] = [
-  [0, [1, 2, 3, 4, 5, 6, 9, 10]], [15, [17, 19, 21]], [16, [18, 20, 22]],
-];
-
 /** Plain and mirrored readings further apart than this are different limbs and are not averaged, crop pixels. */
 const SAME_JOINT_PX = 10;
 
@@ -246,24 +242,6 @@ function averagedJoints(plain: JointReading | null, mirrored: JointReading | nul
 /** Standard deviation of a stock landmark in crop pixels, from rendered bodies. */
 const STOCK_SD_PX = 6;
 
-/** The stock points with the head's joints in their place by its share; the rest of face and hands moves along. */
-function refined(stock: Float32Array, joints: JointReading, share: number): Float32Array {
-  const xy = stock.slice(0, LANDMARK_COUNT * 2);
-  for (let at = 0; at < xy.length; at += 1) {
-    const value = joints.xy[at] as number;
-    if (Number.isFinite(value)) xy[at] = share * value + (1 - share) * (stock[at] as number);
-  }
-  for (const [carrier, carried] of CARRIED_BY) {
-    const shiftX = (xy[carrier * 2] as number) - (stock[carrier * 2] as number);
-    const shiftY = (xy[carrier * 2 + 1] as number) - (stock[carrier * 2 + 1] as number);
-    for (const index of carried) {
-      xy[index * 2] = (xy[index * 2] as number) + shiftX;
-      xy[index * 2 + 1] = (xy[index * 2 + 1] as number) + shiftY;
-    }
-  }
-  return xy;
-}
-
 function projected(reading: CropReading, toPicture: Affine, pxPerCropPx: number): LandmarkReading {
   const [a, b, c, d, e, f] = toPicture;
   const point = (points: Float32Array, index: number): PicturePoint => {
@@ -281,14 +259,15 @@ function projected(reading: CropReading, toPicture: Affine, pxPerCropPx: number)
     return xy;
   };
   const stockXy = inPicture(reading.xy);
-  const share = reading.joints === null ? 0 : headShare(reading.joints.xy);
+  const joints = reading.joints === null ? null : { xy: inPicture(reading.joints.xy), sd: reading.joints.sd };
+  const share = joints === null ? 0 : headShare(joints.xy);
   const hipCentre = point(reading.xy, 33);
   const scalePoint = point(reading.xy, 34);
   return {
     poseScore: reading.poseScore,
-    xy: reading.joints === null ? stockXy : inPicture(refined(reading.xy, reading.joints, share)),
+    xy: joints === null ? stockXy : refineLandmarks(stockXy, joints.xy, share),
     score: reading.score.slice(0, LANDMARK_COUNT),
-    sd: reading.joints === null ? new Float32Array(LANDMARK_COUNT).fill(Number.NaN) : reading.joints.sd.map((sd) => Math.hypot(share * sd, (1 - share) * STOCK_SD_PX) * pxPerCropPx),
+    sd: joints === null ? new Float32Array(LANDMARK_COUNT).fill(Number.NaN) : joints.sd.map((sd) => Math.hypot(share * sd, (1 - share) * STOCK_SD_PX) * pxPerCropPx),
     stockXy,
     hipCentre,
     scalePoint,
