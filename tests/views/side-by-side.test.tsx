@@ -55,10 +55,14 @@ describe('two reps in one time', () => {
     for (const [i, t] of before.slice(1).entries()) expect(t - before[i]!).toBeCloseTo(1 / 30, 3);
   });
 
-  it('steps go to the next frame of either rep and hold at the ends', () => {
+  it('steps go one on from the frame that is shown, also from a moment between two frames, and hold at the ends', () => {
     const times = [-0.02, 0, 0.01, 0.02];
     expect(stepTo(times, 0, 1)).toBe(0.01);
-    expect(stepTo(times, 0.005, -1)).toBe(0);
+    // At 0.008 the frame of 0.01 is shown: a step to 0.01 would move nothing.
+    expect(stepTo(times, 0.008, 1)).toBe(0.02);
+    expect(stepTo(times, 0.008, -1)).toBe(0);
+    expect(stepTo(times, 0.003, -1)).toBe(-0.02);
+    expect(stepTo([], 0.5, 1)).toBe(0.5);
     expect(stepTo(times, 0.02, 1)).toBe(0.02);
     expect(stepTo(times, -0.02, -1)).toBe(-0.02);
   });

@@ -58,11 +58,10 @@ function startTimes(reading: Reading): readonly number[] {
   return [...reading.track.times].filter((t) => t >= from - ROOM_S && t <= to + ROOM_S);
 }
 
-/** The next step of the common control after or before a time; the ends hold. */
+/** The time of the frame after or before the one that is shown at a time, the nearest; the ends hold. Without any frame the time itself. */
 export function stepTo(times: readonly number[], t: number, by: 1 | -1): number {
-  const eps = 1e-6;
-  if (by > 0) return times.find((each) => each > t + eps) ?? t;
-  return times.findLast((each) => each < t - eps) ?? t;
+  const shown = times.reduce((best, each, i) => (Math.abs(each - t) < Math.abs((times[best] ?? Infinity) - t) ? i : best), 0);
+  return times[Math.min(Math.max(shown + by, 0), times.length - 1)] ?? t;
 }
 
 /** Middle of the hips in picture pixels at a clip time; null where the athlete was not seen. */
