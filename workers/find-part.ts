@@ -13,16 +13,24 @@ const STILL_HEIGHTS_PER_S = 0.35;
 /** A stance lasts at least this long, seconds. */
 const STANCE_S = 0.35;
 
+/** The part of a clip that holds the start. */
+export interface StartPart {
+  readonly fromS: number;
+  readonly toS: number;
+  /** About when the travel begins, null where the whole clip is the part. */
+  readonly onsetS: number | null;
+}
+
 /**
- * The part of a clip that holds the start, from 1.2 s before the first movement; the whole clip when it is short.
+ * The part of a clip that holds the start, from 1.2 s before the travel begins; the whole clip when it is short.
  * It looks for the fastest travel of the path and goes back from there to the last time the athlete stood still.
  */
-export function findPart(path: PersonPath, durationS: number): { readonly fromS: number; readonly toS: number } {
-  if (durationS <= WHOLE_CLIP_S || path.sightings.length < 3) return { fromS: 0, toS: durationS };
+export function findPart(path: PersonPath, durationS: number): StartPart {
+  if (durationS <= WHOLE_CLIP_S || path.sightings.length < 3) return { fromS: 0, toS: durationS, onsetS: null };
   const speeds = travelSpeeds(path);
   const peak = fastest(speeds);
   const peakT = speeds[peak]?.t ?? 0;
-  let onset = Math.max(0, peakT - LONGEST_START_S);
+  let onsetS = Math.max(0, peakT - LONGEST_START_S);
   for (let i = peak; i >= 0; i -= 1) {
     const entry = speeds[i];
     if (entry === undefined || entry.heightsPerS > STILL_HEIGHTS_PER_S) continue;
@@ -30,13 +38,11 @@ export function findPart(path: PersonPath, durationS: number): { readonly fromS:
     const stanceStart = entry.t - STANCE_S;
     const calm = speeds.filter((s) => s.t >= stanceStart && s.t <= entry.t).every((s) => s.heightsPerS <= STILL_HEIGHTS_PER_S);
     if (calm) {
-      onset = entry.t;
+      onsetS = entry.t;
       break;
     }
   }
-  const fromS = Math.max(0, onset - LEAD_IN_S);
-  const toS = Math.min(durationS, Math.max(peakT, onset) + LONGEST_START_S);
-  return { fromS, toS };
+  return { fromS: Math.max(0, onsetS - LEAD_IN_S), toS: Math.min(durationS, Math.max(peakT, onsetS) + LONGEST_START_S), onsetS };
 }
 
 /**

@@ -14,6 +14,11 @@ const LOOK_OVER_FROM_S = 9;
 const MAX_KEY_SPACING_S = 2.2;
 /** Fewest seconds between two looks at key frames. */
 const LOOK_EVERY_S = 1.4;
+/** Until this long before the travel begins the athlete stands, and every thirtieth of a second is measured, seconds. */
+const STANCE_ENDS_S = 0.4;
+const STANCE_FRAMES_PER_S = 30;
+/** From the beginning of the travel to the hands, seconds (about what a two-step run takes): there the work is divided. */
+const USUAL_START_S = 2.2;
 /** Most frames measured a second (chosen: a landing is timed to 8 ms there; more frames cost time and tell little more). */
 const MOST_FRAMES_PER_S = 125;
 
@@ -31,6 +36,8 @@ export interface FoundAthlete {
   readonly part: Part & { readonly proposed: boolean };
   /** The shown frames to measure, ascending. */
   readonly frames: Int32Array;
+  /** How many of them lie before the hands are likely down, at least one: the workers share these evenly. */
+  readonly likelyNeeded: number;
 }
 
 /**
@@ -73,12 +80,25 @@ export async function findAthlete(
   }
   const proposed = findPart(athlete, clip.durationS);
   const part = request.trim ?? { fromS: Math.max(proposed.fromS, stretch.value.fromS), toS: Math.min(proposed.toS, stretch.value.toS) };
+  const onsetS = request.trim === null ? proposed.onsetS : null;
+  const frames = onsetS === null
+    ? spaced(times, part, 1 / MOST_FRAMES_PER_S)
+    : framesAround(times, part, onsetS - STANCE_ENDS_S);
+  const likelyEndS = onsetS === null ? part.toS : onsetS + USUAL_START_S;
   return success({
     people: sightings(paths, athlete),
     athlete,
     part: { fromS: part.fromS, toS: part.toS, proposed: request.trim === null },
-    frames: Int32Array.from(spaced(times, part, 1 / MOST_FRAMES_PER_S)),
+    frames: Int32Array.from(frames),
+    likelyNeeded: Math.max(1, frames.filter((frame) => (times[frame] ?? 0) <= likelyEndS).length),
   });
+}
+
+/** Frames of a part, fewer of them up to the end of the stance. */
+function framesAround(times: Float64Array, part: Part, stanceEndsS: number): readonly number[] {
+  const all = spaced(times, part, 1 / MOST_FRAMES_PER_S);
+  const stance = new Set(spaced(times, { fromS: part.fromS, toS: stanceEndsS }, 1 / STANCE_FRAMES_PER_S));
+  return all.filter((frame) => stance.has(frame) || (times[frame] ?? 0) > stanceEndsS);
 }
 
 /** The whole clip, or out of a long one the stretch around the fastest travel, looked over at key frames. */

@@ -1,5 +1,5 @@
 import { proxy, type Remote } from 'comlink';
-import type { AnalysisRequest, AnalysisWorker, Followed, FollowTask, Looked, Progress } from '../../workers/contract.ts';
+import type { AnalysisRequest, AnalysisWorker, Followed, FollowTask, Glimpse, Looked, Progress } from '../../workers/contract.ts';
 import { ENGINE_VERSION } from '../../workers/engine-version.ts';
 import { ProgressMeter } from '../../workers/progress-meter.ts';
 import type { Analysis } from '../reading/reading.ts';
@@ -65,9 +65,9 @@ export async function measureClip(team: Team, clipId: number, file: File, reques
 async function look({ team, clipId, file, meter }: Job, workers: number, frames: readonly number[]): Promise<Outcome<Looked>> {
   const count = Math.min(workers, frames.length);
   let done = 0;
-  const onLook = proxy(() => {
+  const onLook = proxy((glimpse: Glimpse | null) => {
     done += 1;
-    meter.at(done / frames.length);
+    meter.at(done / frames.length, glimpse);
   });
   const shares = await Promise.all(Array.from({ length: count }, (_, i) =>
     team.worker(i).look(clipId, file, frames.slice(Math.round((i * frames.length) / count), Math.round(((i + 1) * frames.length) / count)), onLook)));
@@ -83,15 +83,16 @@ async function look({ team, clipId, file, meter }: Job, workers: number, frames:
 /** Follows the athlete through the frames found, the runs at once, and joins them. */
 async function follow(job: Job, workers: number, found: Found, started: number): Promise<Outcome<Analysis>> {
   const { team, meter } = job;
-  const runs = divideFrames(0, found.frames.length, workers);
+  const runs = divideFrames(0, found.frames.length, workers, found.likelyNeeded);
   meter.enter('measuring');
   const done = runs.map(() => 0);
   const followed: (Outcome<Followed> | undefined)[] = runs.map(() => undefined);
   await Promise.all(
     runs.map(async (run, i) => {
-      followed[i] = await followRun(job, found, run, i, { start: null, settleFrames: i === 0 ? 0 : OVERLAP_FRAMES }, (count) => {
+      followed[i] = await followRun(job, found, run, i, { start: null, settleFrames: i === 0 ? 0 : OVERLAP_FRAMES }, (count, glimpse) => {
         done[i] = count;
-        meter.at(done.reduce((sum, one) => sum + one, 0) / found.frames.length);
+        // The first run alone is watched: two at once would jump to and fro.
+        meter.at(done.reduce((sum, one) => sum + one, 0) / found.frames.length, i === 0 ? glimpse : null);
       });
       // The frames after the hands are not needed: whoever still follows them may stop.
       if (isComplete(joinAll(runs, followed).joined, found.part.proposed)) {
@@ -124,7 +125,7 @@ function followRun(
   run: { readonly from: number; readonly to: number },
   worker: number,
   state: Pick<FollowTask, 'start' | 'settleFrames'>,
-  onFrames: (done: number) => void,
+  onFrames: (done: number, glimpse: Glimpse | null) => void,
 ): Promise<Outcome<Followed>> {
   return team.worker(worker).follow(clipId, file, {
     athlete: found.athlete,

@@ -21,11 +21,15 @@ export const OVERLAP_FRAMES = 16;
 /** A run shorter than this is not worth a worker of its own, frames. */
 const SHORTEST_RUN = 40;
 
-/** Cuts the frames to measure, `from` to `to`, into at most `count` even runs; all but the last go on by 16 frames into the next. */
-export function divideFrames(from: number, to: number, count: number): readonly { readonly from: number; readonly to: number }[] {
+/**
+ * Cuts the frames to measure, `from` to `to`, into at most `count` runs of which each holds as many of the `likelyNeeded`
+ * first ones; all but the last go on by 16 frames into the next, the last goes on to the end.
+ */
+export function divideFrames(from: number, to: number, count: number, likelyNeeded: number = to - from): readonly { readonly from: number; readonly to: number }[] {
   if (!(count >= 1)) throw new RangeError(`at least one run, got ${count}`);
-  const runs = Math.max(1, Math.min(count, Math.floor((to - from) / SHORTEST_RUN)));
-  const cut = (i: number): number => from + Math.round(((to - from) * i) / runs);
+  const needed = Math.min(likelyNeeded, to - from);
+  const runs = Math.max(1, Math.min(count, Math.floor(needed / SHORTEST_RUN)));
+  const cut = (i: number): number => (i === runs ? to : from + Math.round((needed * i) / runs));
   return Array.from({ length: runs }, (_, i) => ({ from: cut(i), to: Math.min(to, cut(i + 1) + (i + 1 < runs ? OVERLAP_FRAMES : 0)) }));
 }
 

@@ -42,7 +42,7 @@ const FOUND: Found = {
     fps: { min: 100, median: 100, max: 100 }, frameCount: 200, isHdr: false, timeBase: { kind: 'known' },
   },
   people: [], athlete: { sightings: [{ t: 0, box: BOX, score: 1 }] }, part: { fromS: 0, toS: 2, proposed: true },
-  frames: Int32Array.from({ length: 200 }, (_, i) => i), backend: 'wasm', engineVersion: 'test', openMs: 0, prepareMs: 0, findMs: 0,
+  frames: Int32Array.from({ length: 200 }, (_, i) => i), likelyNeeded: 200, backend: 'wasm', engineVersion: 'test', openMs: 0, prepareMs: 0, findMs: 0,
 };
 
 /** The same clip as a worker opens it, and the look that finds one person in every frame looked at. */
@@ -264,14 +264,16 @@ describe('several workers share the frames', () => {
 
   it('runs cover every frame, are at most as many as asked, and all but the last go 16 frames into the next', () => {
     fc.assert(
-      fc.property(fc.nat(5000), fc.integer({ min: 1, max: 5000 }), fc.integer({ min: 1, max: 4 }), (from, length, count) => {
-        const runs = divideFrames(from, from + length, count);
+      fc.property(fc.nat(5000), fc.integer({ min: 1, max: 5000 }), fc.integer({ min: 1, max: 4 }), fc.nat(6000), (from, length, count, likely) => {
+        const runs = divideFrames(from, from + length, count, likely);
         expect(runs.length).toBeLessThanOrEqual(count);
         expect(runs[0]?.from).toBe(from);
         expect(runs.at(-1)?.to).toBe(from + length);
         runs.forEach((run, i) => {
           const next = runs[i + 1];
-          if (next !== undefined) expect(run.to).toBe(next.from + OVERLAP_FRAMES);
+          // The frames that are likely needed are shared to within one; what lies beyond them goes to the last.
+          if (next !== undefined) expect(Math.abs(next.from - run.from - Math.min(likely, length) / runs.length)).toBeLessThanOrEqual(1);
+          if (next !== undefined) expect(run.to).toBe(Math.min(from + length, next.from + OVERLAP_FRAMES));
           expect(run.to).toBeGreaterThan(run.from);
         });
       }),

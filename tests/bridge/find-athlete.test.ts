@@ -72,6 +72,15 @@ describe('as few looks as a clip allows', () => {
         expect(found.value.part.fromS).toBeLessThan(goesAt);
         expect(found.value.part.toS).toBeGreaterThan(goesAt + 1.5);
         expect(found.value.frames.length).toBeLessThan(60 * 8);
+        // Standing, 30 frames a second are enough; from well before the travel on every frame is measured.
+        const times = [...found.value.frames].map((frame) => frame / 60);
+        const gaps = times.slice(1).map((t, i) => ({ t, s: t - (times[i] ?? 0) }));
+        expect(gaps.filter(({ t }) => t > goesAt + 0.1).every(({ s }) => s < 1.01 / 60)).toBe(true);
+        expect(gaps.every(({ s }) => s < 2.01 / 60)).toBe(true);
+        expect(gaps.slice(0, 20).every(({ s }) => s > 1.99 / 60)).toBe(true);
+        // Half of the frames up to about the hands for each of two workers.
+        expect(times[found.value.likelyNeeded - 1]).toBeGreaterThan(goesAt + 1.5);
+        expect(times[found.value.likelyNeeded - 1]).toBeLessThan(goesAt + 3);
       }),
       { numRuns: 30 },
     );

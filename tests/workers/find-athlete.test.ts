@@ -75,7 +75,7 @@ function pathOf(goesAt: number, endS: number, step: number): PersonPath {
 
 describe('the part of a long clip that holds the start', () => {
   it('a clip of up to 4 s is measured whole', () => {
-    expect(findPart(pathOf(2, 4, 0.3), 4)).toEqual({ fromS: 0, toS: 4 });
+    expect(findPart(pathOf(2, 4, 0.3), 4)).toEqual({ fromS: 0, toS: 4, onsetS: null });
   });
   it('begins about 1.2 s before the travel begins, wherever that is, and holds all of it', () => {
     fc.assert(
