@@ -37,6 +37,8 @@ export interface Placement {
   readonly withNumbers: boolean;
   /** Height of the numbers in CSS pixels. */
   readonly textPx: number;
+  /** How much thicker than over a picture the body is drawn, where there is none to cover; 1 when left out. */
+  readonly thickness?: number;
 }
 
 /** Draws a scene on the context; the caller clears it and sets the origin to the picture's top-left corner. */
@@ -88,7 +90,7 @@ function drawBones(ctx: DrawingContext, bones: readonly Bone[], place: Placement
     for (const bone of bones) {
       if (bone.part !== part) continue;
       const colour = part === 'other' ? inks.other : inks.lead;
-      const width = (part === 'arm' ? 1.5 : 2.5) * density;
+      const width = (part === 'arm' ? 1.5 : 2.5) * density * (place.thickness ?? 1);
       line(ctx, [scaled(bone.from, scale), scaled(bone.to, scale)], width, colour, inks.halo, density);
     }
   }

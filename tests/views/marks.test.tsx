@@ -6,7 +6,7 @@ import { marks, markAdvice, type FloorPlan } from '../../src/compare/index.ts';
 import { floorTraces } from '../../src/views/marks/floor-trace.ts';
 import { heldMark, isClearlyBest, markHolds } from '../../src/views/marks/marks-model.ts';
 import { MarksView } from '../../src/views/marks/marks-view.tsx';
-import { markSentence } from '../../src/views/marks/marks-words.ts';
+import { markSentence, suggestedWords } from '../../src/views/marks/marks-words.ts';
 import { mount, type Mounted } from '../support/mount.tsx';
 import { readTruthFile } from '../support/read-truth-file.ts';
 import { seasonLog } from '../support/season-log.ts';
@@ -69,6 +69,13 @@ describe('what is said about the mark', () => {
     expect(markSentence(few(4), null, null)).toBe('One more rep, and it can be said whether the mark holds.');
     expect(markSentence(few(5), null, null)).toBe('The mark holds.');
     expect(markSentence(few(4), markAdvice(few(4)!, PLAN), PLAN)).toBe('The pass fits. One more rep, and it can be said whether the mark holds.');
+  });
+
+  it('a place behind the zero is said as such, not as a negative length', () => {
+    const words = (edgeAtM: number) => { const plan = { ...PLAN, edgeAtM }; return suggestedWords(markAdvice(held!, plan)!, plan); };
+    expect(words(8)).toMatch(/^Put the mark \d\.\d\d m behind your zero: 39 passes in 40/);
+    expect(words(14)).toMatch(/^Put the mark at \d\.\d\d m: 39 passes in 40/);
+    expect(words(8)).not.toMatch(/[-−]\d/);
   });
 
   it('a mark that creeps 0.1 m with every rep does not hold', () => {

@@ -23,6 +23,8 @@ const PALE: Inks = { mark: '#9bb4ba', lead: '#9bb4ba', other: '#6f8b93', halo: '
 /** Leg lengths of floor that a stage shows at least, and room at the ends. */
 const FEWEST_LEGS = 4;
 const ROOM_LEGS = 1;
+/** The body on an empty floor covers nothing: it may be drawn this much thicker. */
+const FIGURE_THICKNESS = 2.2;
 /** Height of the line figure's stage: a jump with the arms up, in leg lengths. */
 const HEIGHT_LEGS = 2.75;
 
@@ -71,10 +73,10 @@ export function SideStage({ label, caption, front, behind, moment, measure }: {
       });
       if (behind !== null) {
         const scene = buildScene(behind.rep.reading, behind.t, moment);
-        if (scene !== null) drawScene(ctx, layScene(scene, laying(behind)), { ...place, bodyAlpha: 1, withNumbers: false }, PALE);
+        if (scene !== null) drawScene(ctx, layScene(scene, laying(behind)), { ...place, bodyAlpha: 1, withNumbers: false, thickness: FIGURE_THICKNESS }, PALE);
       }
       const scene = buildScene(reading, front.t, moment);
-      if (scene !== null) drawScene(ctx, layScene(scene, laying(front)), { ...place, bodyAlpha: 1, withNumbers: true }, CLIP_INKS);
+      if (scene !== null) drawScene(ctx, layScene(scene, laying(front)), { ...place, bodyAlpha: 1, withNumbers: true, thickness: FIGURE_THICKNESS }, CLIP_INKS);
       surface.dataset['frameS'] = front.t.toFixed(4);
     };
     draw();
@@ -105,8 +107,8 @@ export function SideStage({ label, caption, front, behind, moment, measure }: {
         <canvas ref={canvas} aria-hidden="true" />
       </div>
       <figcaption>
-        {caption}
-        {behind === null && <span> frame {frame + 1} of {reading.track.times.length}</span>}
+        <span>{caption}</span>
+        {behind === null && <span>frame {frame + 1} of {reading.track.times.length}</span>}
       </figcaption>
     </figure>
   );

@@ -42,8 +42,13 @@ export function markFigure(held: Drift | null, found: MarkAdvice | null): string
 /** Where the mark belongs for the next rep, with its interval. */
 export function suggestedWords(found: MarkAdvice, plan: FloorPlan): string {
   const [low, high] = found.suggestedCi95;
-  const where = `Put the mark at ${found.suggestedMarkAtM.toFixed(2)} m: 39 passes in 40 then stay ${metres(plan.keepFreeM)} away from the edge.`;
-  return `${where} At ${high.toFixed(2)} m half of them would; between ${low.toFixed(2)} and ${high.toFixed(2)} m you choose how much room you want.`;
+  const where = `Put the mark ${placeWords(found.suggestedMarkAtM)}: 39 passes in 40 then stay ${metres(plan.keepFreeM)} away from the edge.`;
+  return `${where} With the mark ${placeWords(high)} half of them would; from there back to ${placeWords(low).replace(/^at /, '')} you choose how much room you want.`;
+}
+
+/** A place on the floor from the coach's zero: "at 1.20 m", "0.40 m behind your zero". */
+function placeWords(atM: number): string {
+  return atM <= -0.005 ? `${metres(atM)} behind your zero` : `at ${metres(atM)}`;
 }
 
 /** How a length changes over the session: "holds", or how much it moved. */

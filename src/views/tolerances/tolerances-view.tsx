@@ -213,7 +213,7 @@ function Changes({ log, changed, profiles }: { readonly log: AthleteLog; readonl
       <h2>What would change</h2>
       <WideBox label="Verdicts now and then">
         <table className={analysis['table']}>
-          <thead><tr><th scope="col">Rep</th><th scope="col">Measure</th><th scope="col">Now</th><th scope="col">Then</th><th scope="col">On its day judged by</th></tr></thead>
+          <thead><tr><th scope="col">Rep</th><th scope="col">Measure</th><th scope="col">Now, then</th><th scope="col" className={styles['day']}>On its day judged by</th></tr></thead>
           <tbody>
             {changed.slice(0, LISTED).map((each) => {
               const day = date(each.rep.sessionId);
@@ -221,9 +221,8 @@ function Changes({ log, changed, profiles }: { readonly log: AthleteLog; readonl
                 <tr key={`${each.rep.id} ${each.measure}`}>
                   <th scope="row">{name(each.rep.athleteId)}, {day === undefined ? '' : dayText(day)}, rep {each.rep.number}</th>
                   <td>{MEASURE_NAMES[each.measure]}</td>
-                  <td><VerdictCell of={each.before} /></td>
-                  <td><VerdictCell of={each.after} /></td>
-                  <td>{judged(each.rep.judgedBy)}</td>
+                  <td className={styles['turn']}><VerdictCell of={each.before} /> <span className={styles['arrow']} aria-hidden="true">→</span> <VerdictCell of={each.after} /></td>
+                  <td className={styles['day']}>{judged(each.rep.judgedBy)}</td>
                 </tr>
               );
             })}
