@@ -5,6 +5,16 @@ import type { Probe } from './link-people.ts';
 /** Stages of an analysis in the order in which they run. */
 export type Stage = 'reading' | 'preparing' | 'finding' | 'measuring';
 
+/** The athlete as seen while the work runs: a square of the picture and, once they are read, the joints in it. */
+export interface Glimpse {
+  readonly t: number;
+  readonly sidePx: number;
+  /** side × side × 4. */
+  readonly rgba: Uint8ClampedArray<ArrayBuffer>;
+  /** 33 × 2, pixels of the square; null while somebody was only found. */
+  readonly xy: Float32Array | null;
+}
+
 /** How far an analysis has come. */
 export interface Progress {
   readonly stage: Stage;
@@ -12,6 +22,8 @@ export interface Progress {
   readonly fraction: number;
   /** Estimated seconds left, null until known. */
   readonly secondsLeft: number | null;
+  /** Only in reports that bring a new one. */
+  readonly glimpse?: Glimpse;
 }
 
 /** What to analyse in a clip. */
@@ -120,10 +132,10 @@ export interface AnalysisWorker {
   open(clipId: number, file: File): Promise<Outcome<Opened>>;
   /** Loads the models on the backend asked for, or with null on the fastest correct one; answers which. They stay loaded. */
   prepare(model: AnalysisRequest['model'], backend: AnalysisRequest['backend']): Promise<Outcome<'webgl' | 'wasm'>>;
-  /** Looks for people in some shown frames (ascending) of a clip, after `prepare`; `onLook` hears after every one. */
-  look(clipId: number, file: File, frames: readonly number[], onLook: () => void): Promise<Outcome<Looked>>;
-  /** Follows the athlete through a run of frames; `onFrames` hears how many are done, at most about 12 times a second. */
-  follow(clipId: number, file: File, task: FollowTask, onFrames: (done: number) => void): Promise<Outcome<Followed>>;
+  /** Looks for people in some shown frames (ascending) of a clip, after `prepare`; `onLook` hears after every one, and gets a glimpse of the first person found. */
+  look(clipId: number, file: File, frames: readonly number[], onLook: (glimpse: Glimpse | null) => void): Promise<Outcome<Looked>>;
+  /** Follows the athlete through a run of frames; `onFrames` hears how many are done, at most about 12 times a second, and now and then gets a glimpse. */
+  follow(clipId: number, file: File, task: FollowTask, onFrames: (done: number, glimpse: Glimpse | null) => void): Promise<Outcome<Followed>>;
   /** Ends a `follow` that is under way after its current frame; it answers with what it has. */
   stopFollowing(): void;
   /** Exact decoded frames nearest to the given clip seconds, at most `maxWidthPx` wide, in the order asked. */

@@ -1,7 +1,8 @@
 import { transfer } from 'comlink';
 import { clipInWork } from './clip-in-work.ts';
-import type { Followed, FollowTask } from './contract.ts';
+import type { Followed, FollowTask, Glimpse } from './contract.ts';
 import { decodeFrames, type DecodeReport } from './decode-frames.ts';
+import { glimpseOfReading } from './glimpse.ts';
 import { QualityMeter } from './measure-quality.ts';
 import { PictureReader, readAndClose } from './picture-from-frame.ts';
 import { giveUpWebgl, prepareModels } from './prepare-models.ts';
@@ -11,6 +12,8 @@ import { failure, success, type Outcome } from '../src/units/outcome.ts';
 
 /** Shortest time between two reports, milliseconds. */
 const REPORT_EVERY_MS = 80;
+/** Shortest time between two glimpses, milliseconds; chosen: the athlete is seen moving, for some hundredths of the work. */
+const GLIMPSE_EVERY_MS = 300;
 
 /** Set from outside while a run waits for its next frame. */
 const wish = { isStopped: false };
@@ -29,7 +32,7 @@ export async function followAthlete(
   clipId: number,
   file: File,
   task: FollowTask,
-  onFrames: (done: number) => void,
+  onFrames: (done: number, glimpse: Glimpse | null) => void,
 ): Promise<Outcome<Followed>> {
   wish.isStopped = false;
   const opened = await clipInWork(clipId, file);
@@ -50,6 +53,7 @@ export async function followAthlete(
   const wanted = new Set(task.frames);
   let done = 0;
   let reportedAt = performance.now();
+  let seenAt = -Infinity;
   try {
     for await (const { index, t, frame } of decodeFrames(clip, first, last + 1, report)) {
       if (!wanted.has(index)) {
@@ -73,9 +77,14 @@ export async function followAthlete(
       spent.inferMs += t2 - t1;
       spent.qualityMs += t3 - t2;
       done += 1;
-      if (t3 - reportedAt >= REPORT_EVERY_MS) {
+      if (reading !== null && t3 - seenAt >= GLIMPSE_EVERY_MS) {
+        seenAt = t3;
         reportedAt = t3;
-        onFrames(done);
+        const glimpse = glimpseOfReading(picture, t, reading);
+        onFrames(done, transfer(glimpse, [glimpse.rgba.buffer]));
+      } else if (t3 - reportedAt >= REPORT_EVERY_MS) {
+        reportedAt = t3;
+        onFrames(done, null);
       }
     }
   } catch (error) {
@@ -83,7 +92,7 @@ export async function followAthlete(
     if (giveUpWebgl()) return failure({ kind: 'backend-unavailable', tried: ['webgl'] });
     throw error;
   }
-  onFrames(done);
+  onFrames(done, null);
   const followed: Followed = {
     ...builder.arrays(),
     ...quality.arrays(),

@@ -1,6 +1,8 @@
+import { transfer } from 'comlink';
 import { clipInWork } from './clip-in-work.ts';
-import type { Looked } from './contract.ts';
+import type { Glimpse, Looked } from './contract.ts';
 import { decodeFrames, decodeKeyFrames, type DecodeReport } from './decode-frames.ts';
+import { glimpseOfBox } from './glimpse.ts';
 import type { Probe } from './link-people.ts';
 import { keyFramesOf } from './open-clip.ts';
 import { PictureReader, readAndClose } from './picture-from-frame.ts';
@@ -8,7 +10,7 @@ import { prepareFinder } from './prepare-models.ts';
 import { success, type Outcome } from '../src/units/outcome.ts';
 
 /** Looks for people in some frames of a clip. See contract.ts. */
-export async function lookForPeople(clipId: number, file: File, frames: readonly number[], onLook: () => void): Promise<Outcome<Looked>> {
+export async function lookForPeople(clipId: number, file: File, frames: readonly number[], onLook: (glimpse: Glimpse | null) => void): Promise<Outcome<Looked>> {
   const opened = await clipInWork(clipId, file);
   if (!opened.ok) return opened;
   const clip = opened.value;
@@ -21,13 +23,19 @@ export async function lookForPeople(clipId: number, file: File, frames: readonly
   const keys = new Set(keyFramesOf(clip));
   const decoded = frames.every((index) => keys.has(index)) ? decodeKeyFrames(clip, frames, report) : decodeFrames(clip, first, last + 1, report);
   const probes: Probe[] = [];
+  let isSeen = false;
   for await (const { index, t, frame } of decoded) {
     if (!wanted.has(index)) {
       frame.close();
       continue;
     }
-    probes.push({ t, people: await finder.find(await readAndClose(reader, frame)) });
-    onLook();
+    const picture = await readAndClose(reader, frame);
+    const people = await finder.find(picture);
+    probes.push({ t, people });
+    const [person] = people.toSorted((a, b) => b.score - a.score);
+    const glimpse: Glimpse | null = isSeen || person === undefined ? null : glimpseOfBox(picture, t, person.box);
+    isSeen ||= glimpse !== null;
+    onLook(glimpse && transfer(glimpse, [glimpse.rgba.buffer]));
   }
   return success({ probes, failedAtS: report.failedAtS });
 }

@@ -1,4 +1,4 @@
-import type { Progress, Stage } from './contract.ts';
+import type { Glimpse, Progress, Stage } from './contract.ts';
 
 /** Share of the whole job that each stage takes on the machine it was measured on; only the bar's evenness hangs on it. */
 const STAGE_SHARES: Readonly<Record<Stage, number>> = { reading: 0.02, preparing: 0.08, finding: 0.2, measuring: 0.7 };
@@ -30,12 +30,12 @@ export class ProgressMeter {
     this.#send(0);
   }
 
-  /** Reports how much of the current stage is done, 0 to 1. */
-  at(part: number): void {
-    if (this.#now() - this.#lastReport >= REPORT_EVERY_MS) this.#send(Math.min(Math.max(part, 0), 1));
+  /** Reports how much of the current stage is done, 0 to 1. A glimpse is never held back. */
+  at(part: number, glimpse: Glimpse | null = null): void {
+    if (glimpse !== null || this.#now() - this.#lastReport >= REPORT_EVERY_MS) this.#send(Math.min(Math.max(part, 0), 1), glimpse);
   }
 
-  #send(part: number): void {
+  #send(part: number, glimpse: Glimpse | null = null): void {
     const now = this.#now();
     this.#lastReport = now;
     let before = 0;
@@ -53,6 +53,6 @@ export class ProgressMeter {
       const stageS = elapsedS / part;
       secondsLeft = stageS * (1 - part) + (stageS * after) / share;
     }
-    this.#report({ stage: this.#stage, fraction: this.#lastFraction, secondsLeft });
+    this.#report({ stage: this.#stage, fraction: this.#lastFraction, secondsLeft, ...(glimpse === null ? {} : { glimpse }) });
   }
 }
