@@ -2,9 +2,11 @@ import { expose } from 'comlink';
 import { clipInWork } from './clip-in-work.ts';
 import type { AnalysisWorker } from './contract.ts';
 import { followAthlete, stopFollowing } from './follow-athlete.ts';
+import { machineLimit } from './machine-limit.ts';
 import { lookForPeople } from './look-for-people.ts';
 import { keyFramesOf, openClip } from './open-clip.ts';
 import { prepareFinder, prepareModels } from './prepare-models.ts';
+import { takeSample } from './take-sample.ts';
 import { takeStills } from './take-stills.ts';
 import { success } from '../src/units/outcome.ts';
 
@@ -30,7 +32,9 @@ const worker: AnalysisWorker = {
   look: lookForPeople,
   follow: followAthlete,
   stopFollowing,
+  limit: machineLimit,
   stills: takeStills,
+  sample: takeSample,
 };
 
 expose(worker);

@@ -1,6 +1,8 @@
 import type { ClipInfo } from '../src/clip/clip-info.ts';
 import type { Outcome } from '../src/units/outcome.ts';
+import type { Sample } from './sample.ts';
 import type { Probe } from './link-people.ts';
+import type { MachineLimit } from './machine-limit.ts';
 
 /** Stages of an analysis in the order in which they run. */
 export type Stage = 'reading' | 'preparing' | 'finding' | 'measuring';
@@ -138,6 +140,10 @@ export interface AnalysisWorker {
   follow(clipId: number, file: File, task: FollowTask, onFrames: (done: number, glimpse: Glimpse | null) => void): Promise<Outcome<Followed>>;
   /** Ends a `follow` that is under way after its current frame; it answers with what it has. */
   stopFollowing(): void;
+  /** What one frame asks of this machine and what it could give. */
+  limit(backend: 'webgl' | 'wasm'): Promise<MachineLimit>;
   /** Exact decoded frames nearest to the given clip seconds, at most `maxWidthPx` wide, in the order asked. */
   stills(file: File, times: readonly number[], maxWidthPx: number): Promise<Outcome<readonly Still[]>>;
+  /** Looks at a photo, or at the first second of a clip, before filming; nothing of it is kept. `onAlive` hears after every step. */
+  sample(file: File, onAlive: () => void): Promise<Outcome<Sample>>;
 }

@@ -1,8 +1,9 @@
 import { releaseProxy, wrap, type Remote } from 'comlink';
 import type { AnalysisRequest, AnalysisWorker, Progress, Stage, Still } from '../../workers/contract.ts';
+import type { MachineLimit } from '../../workers/machine-limit.ts';
 import type { ClipInfo } from '../clip/clip-info.ts';
 import type { Analysis } from '../reading/reading.ts';
-import { failure, type Outcome } from '../units/outcome.ts';
+import { failure, success, type Outcome } from '../units/outcome.ts';
 import { measureClip, type Team } from './measure-clip.ts';
 import { poolSize } from './pool-size.ts';
 import { Watchdog } from './watchdog.ts';
@@ -72,6 +73,11 @@ export class AnalysisBridge {
       // Never two backends in one measurement: the clip is measured again, whole.
       return isCardLost ? this.#measure(file, { ...request, backend: 'wasm' }, tell) : outcome;
     });
+  }
+
+  /** What one frame asks of this machine and what it could give, one worker alone; waits for what is being measured. */
+  limit(signal: AbortSignal, backend: 'webgl' | 'wasm'): Promise<Outcome<MachineLimit>> {
+    return this.#call(signal, async () => success(await this.#helper(0).remote.limit(backend)));
   }
 
   /** Exact decoded frames nearest to the given clip seconds, at most `maxWidthPx` wide, in the order asked. */

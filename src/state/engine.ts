@@ -18,5 +18,5 @@ export interface Engine {
   /** Reads a measured clip under what the user stated, against the coach's tolerances; no model runs. The app's engine reads beside the page and promises the reading. */
   read(analysis: Analysis, overrides: Overrides, profile: Profile): Reading | Promise<Reading>;
   /** What one frame asks of this machine and what it could give; engines without a machine leave it out. */
-  limit?(backend: 'webgl' | 'wasm'): Promise<MachineLimit>;
+  limit?(backend: 'webgl' | 'wasm'): Promise<Outcome<MachineLimit>>;
 }

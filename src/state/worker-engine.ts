@@ -10,6 +10,7 @@ export function workerEngine(): Engine {
   return {
     analyse: (file, request, onProgress, signal) => measuring.analyse(signal, file, request, onProgress),
     stills: (file, times, maxWidthPx, signal) => showing.stills(signal, file, times, maxWidthPx),
+    limit: (backend) => measuring.limit(new AbortController().signal, backend),
     read: (analysis, overrides, profile) => reading.read(analysis, overrides, profile),
   };
 }

@@ -76,9 +76,10 @@ const page: SpeedPage = {
   async engine() {
     const endWatch = watchThread();
     let decodingAt: number | null = null;
-    const firstSeenMs: number | null = null;
+    let firstSeenMs: number | null = null;
     const onProgress = (progress: Progress): void => {
       if (progress.stage === 'finding') decodingAt ??= performance.now();
+      if (progress.glimpse?.xy != null && decodingAt !== null) firstSeenMs ??= performance.now() - decodingAt;
     };
     const started = performance.now();
     const signal = new AbortController().signal;

@@ -30,7 +30,7 @@ function Times({ clip, analysis, readMs }: { readonly clip: Clip; readonly analy
     setState('timing');
     const found = await engine.limit?.(analysis.track.backend === 'webgl' ? 'webgl' : 'wasm');
     setState('idle');
-    if (found !== undefined) setLimit(found);
+    if (found?.ok === true) setLimit(found.value);
   };
   return (
     <div className={styles['sheet']}>
