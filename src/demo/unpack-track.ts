@@ -15,6 +15,7 @@ export function unpackAnalysis(packed: PackedTrack, isSwapped: boolean): Analysi
   const times = Float64Array.from(packed.timesUs, (us) => us / 1e6);
   const xy = new Float32Array(frames * LANDMARK_COUNT * 2).fill(Number.NaN);
   const score = new Float32Array(frames * LANDMARK_COUNT);
+  const sd = new Float32Array(frames * LANDMARK_COUNT).fill(Number.NaN);
   for (let frame = 0; frame < frames; frame += 1) {
     for (let landmark = 0; landmark < LANDMARK_COUNT; landmark += 1) {
       const from = frame * LANDMARK_COUNT + (isSwapped ? (OTHER_SIDE[landmark] ?? landmark) : landmark);
@@ -23,12 +24,13 @@ export function unpackAnalysis(packed: PackedTrack, isSwapped: boolean): Analysi
         const value = packed.quarterPx[2 * from + axis];
         if (value !== null && value !== undefined) xy[2 * to + axis] = value / 4;
       }
+      const deviation = packed.sdQuarterPx[from];
+      if (deviation !== null && deviation !== undefined) sd[to] = deviation / 4;
       score[to] = (packed.scorePercent[from] ?? 0) / 100;
     }
   }
   const track: PoseTrack = {
-    times, widthPx: packed.widthPx, heightPx: packed.heightPx, xy, score,
-    sd: new Float32Array(frames * LANDMARK_COUNT).fill(Number.NaN),
+    times, widthPx: packed.widthPx, heightPx: packed.heightPx, xy, score, sd,
     model: packed.model, backend: packed.backend,
   };
   const last = times[frames - 1] ?? 0;

@@ -28,7 +28,7 @@ export function analysisOf(): Analysis {
   const frames = 3;
   return unpackAnalysis({
     timesUs: [0, 16667, 33333], widthPx: 64, heightPx: 36,
-    quarterPx: Array.from({ length: frames * 66 }, (_, i) => (i < 2 ? null : i % 200)), scorePercent: Array.from({ length: frames * 33 }, (_, i) => i % 101),
+    quarterPx: Array.from({ length: frames * 66 }, (_, i) => (i < 2 ? null : i % 200)), scorePercent: Array.from({ length: frames * 33 }, (_, i) => i % 101), sdQuarterPx: Array.from({ length: frames * 33 }, () => null),
     model: 'invented', backend: 'none',
   }, false);
 }

@@ -102,7 +102,7 @@ describe('saving a rep', () => {
   test('a rep keeps its clip only when that was wished; the track is kept in any case', async () => {
     const records = await opened();
     const mira = valueOf(await records.addAthlete('Mira'));
-    const analysis = unpackAnalysis({ timesUs: [0, 16667], widthPx: 4, heightPx: 4, quarterPx: Array.from({ length: 132 }, () => 1), scorePercent: Array.from({ length: 66 }, () => 1), model: 'm', backend: 'b' }, false);
+    const analysis = unpackAnalysis({ timesUs: [0, 16667], widthPx: 4, heightPx: 4, quarterPx: Array.from({ length: 132 }, () => 1), sdQuarterPx: Array.from({ length: 66 }, () => 4), scorePercent: Array.from({ length: 66 }, () => 1), model: 'm', backend: 'b' }, false);
     const kept = valueOf(await records.saveRep(byHand(mira.id, { analysis, clip: new File(['clip'], 'a.mp4') })));
     const bare = valueOf(await records.saveRep(byHand(mira.id, { analysis })));
     const { keptClips, keptTracks } = records.store.getState();
@@ -150,7 +150,7 @@ describe('undo', () => {
   test('deletions come back newest first; an opened backup too, with the tracks that it had dropped', async () => {
     const records = await opened();
     const [mira, nils] = [valueOf(await records.addAthlete('Mira')), valueOf(await records.addAthlete('Nils'))];
-    const analysis = unpackAnalysis({ timesUs: [0, 16667], widthPx: 4, heightPx: 4, quarterPx: Array.from({ length: 132 }, () => 1), scorePercent: Array.from({ length: 66 }, () => 1), model: 'm', backend: 'b' }, false);
+    const analysis = unpackAnalysis({ timesUs: [0, 16667], widthPx: 4, heightPx: 4, quarterPx: Array.from({ length: 132 }, () => 1), sdQuarterPx: Array.from({ length: 66 }, () => 4), scorePercent: Array.from({ length: 66 }, () => 1), model: 'm', backend: 'b' }, false);
     const rep = valueOf(await records.saveRep(byHand(mira.id, { analysis })));
     const names = () => records.store.getState().log.athletes.map((athlete) => athlete.name).toSorted();
     const empty = (await records.backup()).replace(/"athletes": \[[\s\S]*?\],\n {4}"reps"/, '"athletes": [],\n    "reps"').replace(/"reps": \[[\s\S]*\],\n {4}"sessions": \[[\s\S]*?\n {4}\]/, '"reps": [],\n    "sessions": []');
@@ -256,6 +256,8 @@ describe('the invented club', () => {
 
   test('four reps have the body lines of drawn athletes, read with the start and lead leg of their athlete', () => {
     expect(club.analyses.size).toBe(4);
+    // Real output of the model, with how unsure it was of each joint.
+    for (const { track } of club.analyses.values()) expect(track.sd.filter((sd) => sd > 0).length).toBeGreaterThan(track.times.length * 10);
     for (const [id, analysis] of club.analyses) {
       const rep = club.log.reps.find((each) => each.id === id);
       const reading = readClip(analysis, rep?.stated);

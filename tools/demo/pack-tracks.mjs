@@ -16,6 +16,7 @@ for (const name of NAMES) {
     widthPx: track.widthPx,
     heightPx: track.heightPx,
     quarterPx: track.xy.map((value) => (value === null ? null : Math.round(value * 4))),
+    sdQuarterPx: track.sd.map((value) => (value === null ? null : Math.round(value * 4))),
     scorePercent: track.score.map((value) => Math.round((value ?? 0) * 100)),
     model: track.model,
     backend: track.backend,
