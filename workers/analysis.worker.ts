@@ -6,7 +6,6 @@ import { machineLimit } from './machine-limit.ts';
 import { lookForPeople } from './look-for-people.ts';
 import { keyFramesOf, openClip } from './open-clip.ts';
 import { prepareFinder, prepareModels } from './prepare-models.ts';
-import { takeSample } from './take-sample.ts';
 import { takeStills } from './take-stills.ts';
 import { success } from '../src/units/outcome.ts';
 
@@ -34,7 +33,6 @@ const worker: AnalysisWorker = {
   stopFollowing,
   limit: machineLimit,
   stills: takeStills,
-  sample: takeSample,
 };
 
 expose(worker);
