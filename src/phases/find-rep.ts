@@ -39,6 +39,14 @@ export interface Rep {
   /** First and last frame of the still posture before the start. */
   readonly still: readonly [number, number];
   readonly floorY: number;
+  /** Other instants at which the lead knee may have been at its highest, noise allowing. */
+  readonly otherTops: readonly OtherTop[];
+}
+
+/** An instant that may be the one meant, and how likely it is beside the one chosen, 0 to 1. */
+export interface OtherTop {
+  readonly t: number;
+  readonly share: number;
 }
 
 const MISSING: Moment = { found: false, why: 'moment-not-found' };
@@ -48,6 +56,10 @@ const LONGEST_REACH_S = 1;
 const PASSE_BEFORE_LAUNCH_S = 0.25;
 /** Heights this close to the highest, leg lengths, could each be the highest. Chosen: a knee's jitter after smoothing. */
 const LEVEL_TOP = 0.01;
+/** How far two heights apart in time may be off against each other, leg lengths, one standard deviation. From the head's errors at hip and knee. */
+const TIE_SD = 0.015;
+/** A top less likely than this beside the highest is left out. Chosen. */
+const LEAST_SHARE = 0.02;
 /** Half width of the local parabola through the knee's height, seconds. */
 const PASSE_HALF_WIDTH_S = 0.06;
 
@@ -80,7 +92,8 @@ export function findRep(track: PoseTrack, overrides: RepOverrides = {}): Rep {
   const start = chosen(overrides.start, () => classifyStart({ body, legPx, contacts, lead: lead.value, startT, plantT, still: onset.still, floorY }));
   const push = pushWindow(contacts, other, startT, plantT, start.value);
   const launch = placed('launch') ?? (start.value === 'tip-from-passe' ? plant : findLaunch(body, other, push, legPx));
-  const passe = placed('passe') ?? findPasse(body, lead.value, start.value === 'tip-from-passe' ? startT : launch.found ? launch.t - PASSE_BEFORE_LAUNCH_S : startT, plantT, step, legPx);
+  const peak = findPasse(body, lead.value, start.value === 'tip-from-passe' ? startT : launch.found ? launch.t - PASSE_BEFORE_LAUNCH_S : startT, plantT, legPx);
+  const passe = placed('passe') ?? peak.moment;
 
   return {
     start, lead, direction, body, legPx, contacts, floorY,
@@ -88,6 +101,7 @@ export function findRep(track: PoseTrack, overrides: RepOverrides = {}): Rep {
     steps: start.value === 'two-step-run' ? stepsBefore(contacts, startT, launch.found ? launch.t : plantT) : [],
     flight: flightAfter(launch, contacts, plant, start.value),
     still: onset.still,
+    otherTops: passe.found && passe.source === 'detected' ? peak.others : [],
   };
 }
 
@@ -150,22 +164,38 @@ function pushWindow(contacts: readonly FootContact[], other: Side, startT: numbe
   return { from: lastStep?.on ?? startT, to: (skip?.on ?? plantT) - 0.01, leaves: standing?.off ?? NaN };
 }
 
-/** The lead knee at its highest relative to the hip, by a local parabola. */
-function findPasse(body: BodyTrack, lead: Side, from: number, to: number, step: number, legPx: number): Moment {
+/** The lead knee at its highest relative to the hip, by a local parabola, and the other tops that noise may have kept from being the highest. */
+function findPasse(body: BodyTrack, lead: Side, from: number, to: number, legPx: number): { readonly moment: Moment; readonly others: readonly OtherTop[] } {
   const { times } = body;
   const rise = body[lead].hip.y.map((hip, i) => hip - body[lead].knee.y[i]!);
-  const smooth = localFitAll(times, rise, null, PASSE_HALF_WIDTH_S, 2).value;
+  const halfS = Math.max(PASSE_HALF_WIDTH_S, 2.6 * frameSpacing(times, (from + to) / 2));
+  const smooth = localFitAll(times, rise, null, halfS, 2).value;
+  const first = frameNear(times, from);
+  const last = frameNear(times, to);
   let best = -1;
-  for (let i = frameNear(times, from); i <= frameNear(times, to); i++) {
+  for (let i = first; i <= last; i++) {
     if (Number.isFinite(smooth[i]) && (best < 0 || smooth[i]! > smooth[best]!)) best = i;
   }
-  if (best < 0) return MISSING;
-  const fit = localFit(times, rise, null, times[best]!, PASSE_HALF_WIDTH_S, 2);
+  if (best < 0) return { moment: MISSING, others: [] };
+  const step = frameSpacing(times, times[best]);
+  const fit = localFit(times, rise, null, times[best]!, halfS, 2);
   const shift = fit !== null && fit.second < 0 ? Math.max(-step, Math.min(step, -fit.first / fit.second)) : 0;
   const t = Math.max(from, Math.min(to, times[best]! + shift));
   // A flat top is found loosely: noise of the slope over the curvature.
   const loose = fit !== null && fit.second < 0 && fit.residualSd !== null ? (fit.residualSd * fit.firstNoise) / -fit.second : 2 * step;
-  return { found: true, t, sd: Math.hypot(step / Math.sqrt(12), Math.min(loose, 4 * step), plateauS(times, smooth, best, legPx) / Math.sqrt(12)), source: 'detected' };
+  const sd = Math.hypot(step / Math.sqrt(12), Math.min(loose, 4 * step), plateauS(times, smooth, best, legPx) / Math.sqrt(12));
+  return { moment: { found: true, t, sd, source: 'detected' }, others: otherTops(times, smooth, first, last, best, legPx) };
+}
+
+/** The other peaks between two frames, each as likely as noise could have made it the lower one. */
+function otherTops(times: Float64Array, height: Float64Array, first: number, last: number, best: number, legPx: number): OtherTop[] {
+  const tops: OtherTop[] = [];
+  for (let i = first; i <= last; i++) {
+    const isTop = (i === first || height[i]! >= height[i - 1]!) && (i === last || height[i]! >= height[i + 1]!);
+    const share = Math.exp(-0.5 * ((height[best]! - height[i]!) / (TIE_SD * legPx)) ** 2);
+    if (isTop && i !== best && share > LEAST_SHARE) tops.push({ t: times[i]!, share });
+  }
+  return tops;
 }
 
 /** How long the top around its highest frame is as good as level, seconds: a knee held high has no instant of its own. */

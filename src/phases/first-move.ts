@@ -10,8 +10,12 @@ import type { Moment } from './moment.ts';
 const MOVED = 0.026;
 /** Stillness is looked for in windows of this length, seconds. Chosen. */
 const STILL_WINDOW_S = 0.15;
-/** Half width of the median and of the line after it that calm jitter before the threshold, seconds. */
-const CALM_HALF_WIDTH_S = 0.05;
+/** Half width of the median that takes out jitter before the threshold, and of the parabola after it: a line would run ahead of a joint that speeds up. Seconds. */
+const MEDIAN_HALF_WIDTH_S = 0.05;
+const CALM_HALF_WIDTH_S = 0.07;
+/** How unsure a joint's distance from where it rested is, leg lengths, and the least deviation in frames. Chosen on drawn starts with the head's noise. */
+const DISTANCE_SD = 0.009;
+const SUREST_FRAMES = 0.5;
 
 /** The still posture before the start and the instant at which it ends. */
 export interface Onset {
@@ -32,8 +36,8 @@ export function findOnset(body: BodyTrack, legPx: number, before: number): Onset
   const paths: readonly Path[] = [
     body.left.wrist, body.right.wrist, body.left.ankle, body.right.ankle, body.left.knee, body.right.knee, body.hipMid, body.shoulderMid,
   ];
-  const odd = 2 * Math.max(1, Math.round(CALM_HALF_WIDTH_S / step)) + 1;
-  const calmed = (values: Float64Array): Float64Array => localFitAll(times, medianFilter(values, odd), null, Math.max(CALM_HALF_WIDTH_S, 1.1 * step), 1).value;
+  const odd = 2 * Math.max(1, Math.round(MEDIAN_HALF_WIDTH_S / step)) + 1;
+  const calmed = (values: Float64Array): Float64Array => localFitAll(times, medianFilter(values, odd), null, Math.max(CALM_HALF_WIDTH_S, 1.6 * step), 2).value;
   const calm = paths.map((path) => ({ x: calmed(path.x), y: calmed(path.y) }));
   const last = Math.max(0, indexAtOrBefore(times, before));
   const width = Math.max(2, Math.round(STILL_WINDOW_S / step));
@@ -54,14 +58,18 @@ export function findOnset(body: BodyTrack, legPx: number, before: number): Onset
   while (begin > 0 && extent(begin - 1, end) < MOVED * legPx) begin--;
   const rest = calm.map(({ x, y }) => ({ x: medianOf(x.subarray(begin, end + 1)), y: medianOf(y.subarray(begin, end + 1)) }));
   const away = (i: number): number => Math.max(...calm.map(({ x, y }, k) => Math.hypot(x[i]! - rest[k]!.x, y[i]! - rest[k]!.y) || 0));
-  let i = begin;
+  // The last crossing: jitter within the still stretch is no movement.
+  let i = end;
+  while (i > begin && away(i) >= MOVED * legPx) i--;
   while (i < times.length - 1 && away(i) < MOVED * legPx) i++;
-  const a = away(Math.max(0, i - 1));
+  const prior = Math.max(0, i - 1);
+  const a = away(prior);
   const b = away(i);
   const share = b > a ? Math.max(0, Math.min(1, (MOVED * legPx - a) / (b - a))) : 1;
-  const t = times[Math.max(0, i - 1)]! + share * (times[i]! - times[Math.max(0, i - 1)]!);
+  const t = times[prior]! + share * (times[i]! - times[prior]!);
+  const speed = (b - a) / (times[i]! - times[prior]!);
   const still: [number, number] = [begin, Math.max(begin, i - 1)];
-  const sd = Math.max(step / Math.sqrt(12), step);
+  const sd = Math.max(SUREST_FRAMES * step, speed > 0 ? (DISTANCE_SD * legPx) / speed : step);
   return {
     firstMove: { found: true, t, sd, source: 'detected' },
     set: { found: true, t: times[still[1]]!, sd, source: 'detected' },

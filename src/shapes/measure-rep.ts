@@ -34,6 +34,8 @@ const LOOSEST_ANGLE_SD_DEG = 15;
 const JUMPY_THIGH_DEG = 8;
 /** No thigh turns faster, degrees a second: hips of sprinters reach 600 to 800 (from memory, not checked); chosen with room. */
 const FASTEST_THIGH_DEG_S = 1200;
+/** Half width of the cubic that gives the kick's rate, seconds. Chosen on drawn starts: a parabola of 0.05 s reads 29°/s too slow, this 9. */
+const KICK_HALF_WIDTH_S = 0.07;
 /** Half width of the parabola that gives speeds at the hip, seconds. */
 const SPEED_HALF_WIDTH_S = 0.06;
 /** Relative deviation of the leg length over a clip. Chosen from the twelve rendered clips' spread. */
@@ -60,8 +62,8 @@ function measureOne(id: MeasureId, rep: Rep, context: MeasureContext): Measure {
     case 'set.trunkLean': return inSet(rep, context, (at) => lean(at, rep));
     case 'set.armsBehind': return inSet(rep, context, (at) => armsBehind(at, rep));
     case 'set.lungeRatio': return inSet(rep, context, (at) => lunge(at, rep), 'leg');
-    case 'passe.knee': return atMoment(rep, context, 'passe', (at) => knee(at, lead));
-    case 'passe.thigh': return atMoment(rep, context, 'passe', (at) => thigh(at, lead.hip, lead.knee));
+    case 'passe.knee': return atTop(rep, context, (at) => knee(at, lead));
+    case 'passe.thigh': return atTop(rep, context, (at) => thigh(at, lead.hip, lead.knee));
     case 'launch.trunkLean': return atMoment(rep, context, 'launch', (at) => lean(at, rep));
     case 'launch.pushKnee': return straightestNear(rep, context, 'launch', (at) => knee(at, other));
     case 'launch.hipSpeed': return hipSpeed(rep, context);
@@ -188,8 +190,25 @@ function atMoment(rep: Rep, context: MeasureContext, id: MomentId, compute: (at:
   const here = compute(reader(moment.t));
   const before = compute(reader(moment.t - moment.sd));
   const after = compute(reader(moment.t + moment.sd));
-  const drift = typeof before === 'string' || typeof after === 'string' ? 0 : Math.abs(after.value - before.value) / 2;
+  const drift = typeof here === 'string' || typeof before === 'string' || typeof after === 'string' ? 0 : Math.max(Math.abs(after.value - here.value), Math.abs(before.value - here.value));
   return finish(here, drift, moment, rep, unit);
+}
+
+/** A figure read at the passé; what it would be at other tops nearly as high widens the interval, or refuses it. */
+function atTop(rep: Rep, context: MeasureContext, compute: (at: Reader) => Angle): Measure {
+  const best = atMoment(rep, context, 'passe', compute);
+  if (!best.measured) return best;
+  let weight = 1;
+  let square = 0;
+  for (const { t, share } of rep.otherTops) {
+    const there = compute((path) => seen(jointAt(rep.body, path, t, rep.legPx), rep, context));
+    if (typeof there === 'string') continue;
+    weight += share;
+    square += share * (there.value - best.value) ** 2;
+  }
+  const sd = Math.sqrt(square / weight);
+  const half = Math.hypot(best.ci95[1] - best.value, Z95 * sd);
+  return sd > LOOSEST_ANGLE_SD_DEG ? { measured: false, why: 'low-confidence' } : { ...best, ci95: [best.value - half, best.value + half] };
 }
 
 /**
@@ -212,7 +231,7 @@ function straightestNear(rep: Rep, context: MeasureContext, id: MomentId, comput
 function finish(angle: Angle, drift: number, moment: Extract<Moment, { found: true }>, rep: Rep, unit: MeasureUnit): Measure {
   if (typeof angle === 'string') return { measured: false, why: angle };
   const sd = Math.hypot(angle.sd, drift);
-  if (unit === 'deg' && angle.sd > LOOSEST_ANGLE_SD_DEG) return { measured: false, why: 'low-confidence' };
+  if (unit === 'deg' && Math.max(angle.sd, drift) > LOOSEST_ANGLE_SD_DEG) return { measured: false, why: 'low-confidence' };
   return figure(angle.value, sd, unit, moment.t, rep, angle.isPlaced ? 'user' : moment.source);
 }
 
@@ -254,10 +273,10 @@ function kickRate(rep: Rep, context: MeasureContext): Measure {
     turned += ((raw - turned + 540) % 360) - 180;
     return turned;
   });
-  const half = Math.max(0.05, 2.5 * frameSpacing(times));
+  const half = Math.max(KICK_HALF_WIDTH_S, 2.5 * frameSpacing(times, hands.t));
   let best: { rate: number; sd: number; t: number } | null = null;
   for (let i = frameNear(times, plant.t); i <= frameNear(times, hands.t); i++) {
-    const fit = localFit(times, angle, null, times[i]!, half, 2);
+    const fit = localFit(times, angle, null, times[i]!, half, 3);
     if (fit === null) continue;
     if (fit.residualSd !== null && fit.residualSd > JUMPY_THIGH_DEG) return { measured: false, why: 'low-confidence' };
     const rate = Math.abs(fit.first);

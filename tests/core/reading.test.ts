@@ -39,9 +39,9 @@ describe.each(CLIPS)('%s, exact joints', (name) => {
     expect(reading.direction.value).toBe(truth.direction);
   });
 
-  test('launch and plant lie within 1 frame at 60 fps, first move and hands within 2', () => {
+  test('launch and plant lie within 1 frame at 60 fps, hands within 2, first move within 1, or 3 in a topple that takes half a second to show', () => {
     const { events } = truth;
-    expect(Math.abs(timeOf(reading, 'firstMove') - events.first_movement.s)).toBeLessThan(2 / 60);
+    expect(Math.abs(timeOf(reading, 'firstMove') - events.first_movement.s)).toBeLessThan((truth.start === 'tip-from-passe' ? 3 : 1) / 60);
     expect(Math.abs(timeOf(reading, 'launch') - events.launch.s)).toBeLessThan(1 / 60);
     expect(Math.abs(timeOf(reading, 'plant') - events.lunge_contact.s)).toBeLessThan(1 / 60);
     expect(Math.abs(timeOf(reading, 'hands') - events.hand1.s)).toBeLessThan(2 / 60);
@@ -49,7 +49,9 @@ describe.each(CLIPS)('%s, exact joints', (name) => {
 
   test('passé knee, lean at launch, front knee and lunge agree with the truth within what timing leaves', () => {
     const { measures: m } = truth;
-    expect(Math.abs(valueOf(reading, 'passe.knee') - m.passe.knee_2d_deg)).toBeLessThan(4);
+    // In this tip the thigh stays level, to 3 mm, while the knee opens by 15°: no one angle is the passé's.
+    if (name === 'tip-from-passe-good') expect(reading.measures['passe.knee']).toEqual({ measured: false, why: 'low-confidence' });
+    else expect(Math.abs(valueOf(reading, 'passe.knee') - m.passe.knee_2d_deg)).toBeLessThan(4);
     expect(Math.abs(valueOf(reading, 'launch.trunkLean') - m.launch.trunk_2d_deg)).toBeLessThan(4);
     // The front knee bends by up to 16° a frame as it lands: half a frame.
     expect(Math.abs(valueOf(reading, 'plant.frontKnee') - m.lunge.front_knee_2d_deg)).toBeLessThan(8);
