@@ -6,6 +6,7 @@ import { machineLimit } from './machine-limit.ts';
 import { lookForPeople } from './look-for-people.ts';
 import { keyFramesOf, openClip } from './open-clip.ts';
 import { prepareFinder, prepareModels } from './prepare-models.ts';
+import { takeSample } from './take-sample.ts';
 import { takeStills } from './take-stills.ts';
 import { success } from '../src/units/outcome.ts';
 
@@ -33,6 +34,7 @@ const worker: AnalysisWorker = {
   stopFollowing,
   limit: machineLimit,
   stills: takeStills,
+  sample: takeSample,
 };
 
 expose(worker);

@@ -1,5 +1,6 @@
 import type { ClipInfo } from '../src/clip/clip-info.ts';
 import type { Outcome } from '../src/units/outcome.ts';
+import type { Sample } from './sample.ts';
 import type { Probe } from './link-people.ts';
 import type { MachineLimit } from './machine-limit.ts';
 
@@ -143,4 +144,6 @@ export interface AnalysisWorker {
   limit(backend: 'webgl' | 'wasm'): Promise<MachineLimit>;
   /** Exact decoded frames nearest to the given clip seconds, at most `maxWidthPx` wide, in the order asked. */
   stills(file: File, times: readonly number[], maxWidthPx: number): Promise<Outcome<readonly Still[]>>;
+  /** Looks at a photo, or at the first second of a clip, before filming; nothing of it is kept. `onAlive` hears after every step. */
+  sample(file: File, onAlive: () => void): Promise<Outcome<Sample>>;
 }

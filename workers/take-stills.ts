@@ -67,7 +67,8 @@ export function nearestFrame(frames: readonly FrameEntry[], t: number): number {
   return best;
 }
 
-function upright(
+/** The frame as it is shown: turned and mirrored as the file says, at most `maxWidthPx` wide. The frame stays open. */
+export function upright(
   frame: VideoFrame,
   display: { readonly rotationDeg: 0 | 90 | 180 | 270; readonly isMirrored?: boolean; readonly widthPx: number; readonly heightPx: number },
   maxWidthPx: number,

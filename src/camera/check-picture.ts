@@ -23,9 +23,9 @@ const LEAST_HEIGHT_PX = 120;
 export const DIM_BELOW = 0.15;
 const DARK_BELOW = 0.08;
 /** Chosen; the twelve crisp clips read 0.14 to 0.23. */
-const SOFT_BELOW = 0.08;
+export const SOFT_BELOW = 0.08;
 /** Share of the still athlete's sharpness left in the fastest quarter of frames. Chosen. */
-const BLURRED_BELOW = 0.6;
+export const BLURRED_BELOW = 0.6;
 const SMEARED_BELOW = 0.4;
 /** 50 to 60 pictures a second are few for fast movement, about 100 are often needed (Bartlett 2007, pp. 121, 128; FL-2). */
 export const FEW_FRAMES_BELOW = 55;
@@ -34,7 +34,7 @@ const TOO_FEW_FRAMES_BELOW = 28;
 const COVERED_FROM = 0.1;
 const HIDDEN_FROM = 0.3;
 /** Background shift that is mentioned, leg lengths. Chosen: half of the landmarks' own error; and where taking it out leaves doubts. */
-const SHAKE_FROM_LEG = 0.025;
+export const SHAKE_FROM_LEG = 0.025;
 const HEAVY_SHAKE_FROM_LEG = 0.5;
 /** Degrees of sideways tip that is mentioned when surely there. Chosen. */
 const TIPPED_FROM_DEG = 3;
@@ -78,17 +78,25 @@ export function frameNote(fps: number): PictureNote[] {
   return [{ kind: 'few-frames', fps, severity: fps < TOO_FEW_FRAMES_BELOW ? 'poor' : 'hint' }];
 }
 
-function sharpNote({ track, quality }: CheckedPictures, reading: Reading): PictureNote[] {
-  const shareLeft = sharpnessLeft(track, quality.sharpnessByFrame, reading);
-  if (shareLeft !== null && shareLeft < BLURRED_BELOW) return [{ kind: 'blurred', shareLeft, severity: shareLeft < SMEARED_BELOW ? 'poor' : 'hint' }];
-  if (quality.sharpness === null || quality.sharpness >= SOFT_BELOW) return [];
-  return [{ kind: 'soft', sharpness: quality.sharpness, severity: 'hint' }];
+function sharpNote({ track, quality }: CheckedPictures, { moments }: Reading): PictureNote[] {
+  const blur = blurNote(sharpnessLeft(track, quality.sharpnessByFrame, moments.hands.found ? moments.hands.t : Infinity));
+  return blur.length > 0 ? blur : softNote(quality.sharpness);
 }
 
-/** Sharpness in the fastest quarter of the frames until the hands, over that in the slowest quarter; null when frames are few or their sharpness unknown. */
-function sharpnessLeft(track: PoseTrack, sharpness: Float32Array | undefined, { moments }: Reading): number | null {
+/** Whether moving fast costs too much sharpness. */
+export function blurNote(shareLeft: number | null): PictureNote[] {
+  if (shareLeft === null || shareLeft >= BLURRED_BELOW) return [];
+  return [{ kind: 'blurred', shareLeft, severity: shareLeft < SMEARED_BELOW ? 'poor' : 'hint' }];
+}
+
+/** Whether anything around the athlete is crisp. */
+export function softNote(sharpness: number | null): PictureNote[] {
+  return sharpness === null || sharpness >= SOFT_BELOW ? [] : [{ kind: 'soft', sharpness, severity: 'hint' }];
+}
+
+/** Sharpness in the fastest quarter of the frames until clip second `until`, over that in the slowest quarter, 0 to 1; null when frames are few or their sharpness unknown. */
+export function sharpnessLeft(track: PoseTrack, sharpness: Float32Array | undefined, until: number): number | null {
   if (sharpness === undefined || sharpness.length !== track.times.length) return null;
-  const until = moments.hands.found ? moments.hands.t : Infinity;
   const frames: { speed: number; sharpness: number }[] = [];
   for (let i = 1; i < track.times.length && track.times[i]! <= until; i++) {
     const speed = moved(track, i) / (track.times[i]! - track.times[i - 1]!);
@@ -156,9 +164,16 @@ function covered(a: PersonSighting['box'], b: PersonSighting['box']): number {
   return wide > 0 && high > 0 ? (wide * high) / (a.width * a.height) : 0;
 }
 
-function shakeNote({ background }: PictureQuality, legPx: number): PictureNote[] {
-  if (background === undefined) return [];
-  const removedPx = Math.max(0, ...Array.from(background.xPx, (x, i) => Math.hypot(x, background.yPx[i]!)).filter(Number.isFinite));
+/** The farthest that the background moved, pixels; null when it was not measured. */
+export function farthestShiftPx(background: PictureQuality['background']): number | null {
+  if (background === undefined) return null;
+  return Math.max(0, ...Array.from(background.xPx, (x, i) => Math.hypot(x, background.yPx[i]!)).filter(Number.isFinite));
+}
+
+/** Whether the phone moved enough to say so. */
+export function shakeNote({ background }: Pick<PictureQuality, 'background'>, legPx: number): PictureNote[] {
+  const removedPx = farthestShiftPx(background);
+  if (removedPx === null) return [];
   const removedLeg = removedPx / legPx;
   if (!(removedLeg >= SHAKE_FROM_LEG)) return [];
   return [{ kind: 'camera-shake', removedPx, removedLeg, severity: removedLeg >= HEAVY_SHAKE_FROM_LEG ? 'poor' : 'hint' }];

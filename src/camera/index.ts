@@ -15,6 +15,6 @@ export type { MatCamera } from './mat-camera.ts';
 export { offSideByBody } from './off-side.ts';
 export type { OffSide, SeenRun } from './off-side.ts';
 export type { CutPart, PictureFault, PictureNote, Severity } from './picture-note.ts';
-export { preCheck } from './pre-check.ts';
-export type { PreCheck, StillAnalysis } from './pre-check.ts';
+export { PRE_CHECK_IDS, preCheck, REACH_HEIGHTS, roomAheadLeg, WANTED_DISTANCE_HEIGHTS } from './pre-check.ts';
+export type { PreCheck, PreCheckId, PreCheckRow, StillAnalysis } from './pre-check.ts';
 export { feetOnFloor, seeCamera } from './see-camera.ts';

@@ -28,6 +28,10 @@ export type PictureFault =
   /** Before filming: room that arms overhead, or hands on the floor in front, still need, in the athlete's heights. */
   | { readonly kind: 'no-headroom'; readonly missingHeights: number }
   | { readonly kind: 'no-room-ahead'; readonly missingHeights: number }
+  /** Before filming: how far away the camera stands, in the athlete's heights, and how far it should. */
+  | { readonly kind: 'too-near'; readonly heights: number; readonly wantedHeights: number }
+  /** Before filming: how many people are in view beside the athlete. */
+  | { readonly kind: 'others-in-view'; readonly count: number }
   | { readonly kind: 'nobody-seen' };
 
 /** 'hint': the figures stand, next time can be better. 'poor': some figures suffer or are left out. */

@@ -5,6 +5,7 @@ export { builtInCue } from './en.ts';
 export { MEASURE_NAMES, MEASURE_SHORT_NAMES, MOMENT_WORDS, START_WORDS, UNIT_WORDS, VERDICT_WORDS } from './measure-words.ts';
 export { bandText, figureText, numberText, valueText, valueWithErrorText } from './phrase.ts';
 export { noCueWords } from './no-cue-words.ts';
+export { PRE_CHECK_NAMES, preCheckFigure, preCheckWanted } from './pre-check-words.ts';
 export type { ProblemWords } from './problem-words.ts';
 export { problemWords } from './problem-words.ts';
 export type { QualityWords } from './quality-words.ts';

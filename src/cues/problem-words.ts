@@ -31,6 +31,12 @@ export function problemWords(problem: Problem): ProblemWords {
         text: `It has ${gigabyteText(problem.sizeBytes)}; Lungeline reads up to ${gigabyteText(problem.limitBytes)}.`,
         action: 'Cut it down to the start of the pass in the phone’s own gallery, then open it again.',
       };
+    case 'picture-unreadable':
+      return {
+        title: 'This photo cannot be read here',
+        text: `“${problem.fileName}” is damaged, or stored in a way that this browser cannot show (HEIC often cannot).`,
+        action: 'Take a screenshot of the photo and open that, set the phone’s camera format to “Most Compatible”, or try a one-second clip.',
+      };
     case 'no-video-track':
       return {
         title: 'There is no picture in this file',

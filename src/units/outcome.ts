@@ -3,6 +3,7 @@ export type Problem =
   | { readonly kind: 'unreadable-file'; readonly fileName: string }
   | { readonly kind: 'empty-file'; readonly fileName: string }
   | { readonly kind: 'file-too-big'; readonly sizeBytes: number; readonly limitBytes: number }
+  | { readonly kind: 'picture-unreadable'; readonly fileName: string }
   | { readonly kind: 'no-video-track'; readonly fileName: string }
   | { readonly kind: 'codec-not-decodable'; readonly fileName: string; readonly codec: string }
   | { readonly kind: 'clip-too-long'; readonly durationS: number; readonly limitS: number }

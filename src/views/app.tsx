@@ -6,6 +6,7 @@ import type { Session } from '../state/session.ts';
 import styles from './app.module.css';
 import { useClipDrop } from './first/use-clip-drop.ts';
 import { Notices } from './notices.tsx';
+import { CHECK_VIEW_PATH } from './pre-check/check-view-path.ts';
 import { Projector } from './projector/projector.tsx';
 import { RecordsContext } from './records-context.ts';
 import { SCREENS } from './screens.tsx';
@@ -32,7 +33,7 @@ function Screens() {
   const session = useSession();
   const [at, go] = useLocation();
   const isAtClip = at === '/';
-  const isDragging = useClipDrop(session);
+  const isDragging = useClipDrop(session, at !== CHECK_VIEW_PATH);
   useKeys(session, isAtClip);
 
   const stage = clip?.stage;

@@ -1,5 +1,6 @@
 import { lazy, type ComponentType } from 'react';
 import { ClipScreen } from './clip-screen.tsx';
+import { CHECK_VIEW_PATH } from './pre-check/check-view-path.ts';
 
 /** The screens beside the clip come in their own files: a coach at the mat waits only for the clip screen. */
 const LOADS = {
@@ -12,6 +13,7 @@ const LOADS = {
   AdviceScreen: () => import('./session-advice/advice-screen.tsx').then((file) => file.AdviceScreen),
   BackupScreen: () => import('./sessions/backup-screen.tsx').then((file) => file.BackupScreen),
   HandRepScreen: () => import('./sessions/hand-rep-screen.tsx').then((file) => file.HandRepScreen),
+  PreCheckScreen: () => import('./pre-check/pre-check-screen.tsx').then((file) => file.PreCheckScreen),
   SessionScreen: () => import('./sessions/session-screen.tsx').then((file) => file.SessionScreen),
   SessionsScreen: () => import('./sessions/sessions-screen.tsx').then((file) => file.SessionsScreen),
   TolerancesScreen: () => import('./tolerances/tolerances-screen.tsx').then((file) => file.TolerancesScreen),
@@ -29,6 +31,7 @@ const MarksScreen = later('MarksScreen');
 const AdviceScreen = later('AdviceScreen');
 const BackupScreen = later('BackupScreen');
 const HandRepScreen = later('HandRepScreen');
+const PreCheckScreen = later('PreCheckScreen');
 const SessionScreen = later('SessionScreen');
 const SessionsScreen = later('SessionsScreen');
 const TolerancesScreen = later('TolerancesScreen');
@@ -49,6 +52,7 @@ export interface ScreenRow {
 /** Every screen of the app, in the order of the line. Addresses are patterns of wouter; the first match is shown. */
 export const SCREENS: readonly ScreenRow[] = [
   { path: '/', word: 'Clip', Screen: ClipScreen },
+  { path: CHECK_VIEW_PATH, word: null, Screen: PreCheckScreen },
   { path: '/sessions', word: 'Sessions', Screen: SessionsScreen },
   { path: '/sessions/:id', word: null, Screen: SessionScreen },
   { path: '/sessions/:id/by-hand', word: null, Screen: HandRepScreen },

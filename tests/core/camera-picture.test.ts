@@ -1,11 +1,12 @@
 import { describe, expect, test } from 'vitest';
-import { checkPicture, preCheck, type PictureFault, type PictureNote } from '../../src/camera/index.ts';
+import { checkPicture, PRE_CHECK_IDS, preCheck, type Lens, type PictureFault, type PictureNote } from '../../src/camera/index.ts';
 import type { PictureQuality } from '../../src/clip/picture-quality.ts';
-import { qualityWords } from '../../src/cues/index.ts';
+import { preCheckFigure, preCheckWanted, qualityWords } from '../../src/cues/index.ts';
 import { LANDMARK_COUNT, LANDMARK_INDEX, LANDMARKS } from '../../src/pose/landmarks.ts';
 import type { PoseTrack } from '../../src/pose/pose-track.ts';
 import type { PersonSighting, Reading } from '../../src/reading/reading.ts';
 import { readClip } from '../../src/reading/read-clip.ts';
+import { START_IDS } from '../../src/starts/start.ts';
 import { readTruthFile } from '../support/read-truth-file.ts';
 import { truthTrack } from '../support/truth-reading.ts';
 
@@ -121,7 +122,8 @@ describe('before filming', () => {
     if (note?.kind === 'no-room-ahead') expect(note.missingHeights).toBeCloseTo(3.7 * 0.491 - 1, 2);
   });
   test('450 px tall on a floor at row 600: arms overhead reach row −8, so room is missing above', () => {
-    expect(ask(standing(450, 200, 600)).notes).toMatchObject([{ kind: 'no-headroom' }]);
+    // It also stands 1088 / 450 = 2.4 body heights from a usual phone: 3 are wanted.
+    expect(ask(standing(450, 200, 600)).notes).toMatchObject([{ kind: 'no-headroom', severity: 'poor' }, { kind: 'too-near', severity: 'hint' }]);
   });
   test('30 pictures a second are a hint and no hindrance; a still says nothing of them; an empty picture is not ready', () => {
     expect(ask(standing(300, 300, 600), 30)).toMatchObject({ isReady: true, notes: [{ kind: 'few-frames' }] });
@@ -129,6 +131,60 @@ describe('before filming', () => {
     const empty = standing(300, 300, 600);
     empty.xy.fill(NaN);
     expect(ask(empty)).toMatchObject({ isReady: false, notes: [{ kind: 'nobody-seen' }], heightPx: null });
+    // Somebody whose legs the model does not believe in has feet outside the picture.
+    const legless = standing(300, 300, 600);
+    expect(ask({ ...legless, score: legless.score.map(() => 0.1) })).toMatchObject({ isReady: false, notes: [{ kind: 'cropped', parts: ['feet'] }], rows: [] });
+  });
+  test('every row has its figure: 300 px tall is f / 300 body heights away, 600 / 300 to the top edge, hips 980 px from the right edge', () => {
+    const figures = (lens?: Lens) => Object.fromEntries(preCheck({
+      track: standing(300, 300, 600), quality: { brightness: 0.4, sharpness: 0.2 }, fps: 60, start: 'sprint-lunge', others: 2, ...(lens === undefined ? {} : { lens }),
+    }).rows.map(({ id, figure }) => [id, figure]));
+    const all = figures({ focalPx: 900, relativeSd: 0.1 });
+    expect(Object.keys(all)).toEqual(PRE_CHECK_IDS);
+    expect(all['height']).toBeCloseTo(300, 0);
+    expect(all['distance']).toBeCloseTo(900 / 300, 1);
+    expect(figures()['distance']).toBeCloseTo((0.85 * 1280) / 300, 1);
+    expect(all['room-above']).toBeCloseTo(2, 1);
+    expect(all['room-ahead']).toBeCloseTo(980 / (0.491 * 300), 0);
+    expect([all['light'], all['focus'], all['pictures'], all['others']]).toEqual([0.4, 0.2, 60, 2]);
+    // One picture cannot tell of movement.
+    expect([all['smear'], all['still-phone']]).toEqual([null, null]);
+  });
+  test('smear is judged only of somebody who moves: an arm at 3 leg lengths a second loses half its sharpness, a standing athlete is not judged', () => {
+    const still = standing(300, 300, 600);
+    const legPx = 0.491 * 300;
+    const film = (legS: number): PoseTrack => {
+      const count = 24;
+      const xy = new Float32Array(count * LANDMARK_COUNT * 2);
+      for (let i = 0; i < count; i += 1) {
+        xy.set(still.xy, i * LANDMARK_COUNT * 2);
+        // From the twelfth frame on the left wrist swings.
+        xy[(i * LANDMARK_COUNT + LANDMARK_INDEX.leftWrist) * 2]! += (Math.max(0, i - 11) * legS * legPx) / 24;
+      }
+      const many = (value: number) => new Float32Array(count * LANDMARK_COUNT).fill(value);
+      return { ...still, times: Float64Array.from({ length: count }, (_, i) => i / 24), xy, score: many(1), sd: many(NaN) };
+    };
+    const sharpnessByFrame = Float32Array.from({ length: 24 }, (_, i) => (i > 11 ? 0.1 : 0.2));
+    const smear = (legS: number) => preCheck({ track: film(legS), quality: { brightness: 0.4, sharpnessByFrame }, fps: 60, start: null }).rows.find(({ id }) => id === 'smear');
+    expect(smear(3)?.figure).toBeCloseTo(0.5, 5);
+    expect(smear(3)?.note).toMatchObject({ kind: 'blurred', severity: 'hint' });
+    expect(smear(0)).toMatchObject({ figure: null, note: null });
+  });
+  test('someone else in view is a hint; nearer than 2 body heights is poor', () => {
+    const near = preCheck({ track: standing(300, 640, 600), quality: { brightness: 0.4 }, fps: 60, start: null, others: 1, lens: { focalPx: 590, relativeSd: 0.1 } });
+    expect(near.notes).toMatchObject([{ kind: 'too-near', severity: 'poor' }, { kind: 'others-in-view', severity: 'hint' }]);
+    expect(near.isReady).toBe(false);
+  });
+  test('every row says what was seen and what is wanted, for every start, with or without a figure', () => {
+    for (const start of [null, ...START_IDS]) {
+      const { rows } = preCheck({ track: standing(300, 300, 600), quality: { brightness: 0.4, sharpness: 0.2 }, fps: null, start });
+      for (const row of rows) {
+        expect(preCheckFigure(row, true).length, row.id).toBeGreaterThan(0);
+        expect(preCheckFigure({ ...row, figure: null }, false)).not.toMatch(/NaN|null/);
+        expect(preCheckWanted(row.id, start).length).toBeGreaterThan(0);
+      }
+    }
+    expect(preCheckWanted('room-ahead', 'two-step-run')).toBe('6.0 for the two-step run');
   });
 });
 
@@ -138,10 +194,12 @@ describe('words for the pictures', () => {
     { kind: 'cropped', parts: ['hands', 'feet'], moments: ['hands'] }, { kind: 'person-crossing', share: 0.33, atS: 1.25 }, { kind: 'few-frames', fps: 29.97 },
     { kind: 'camera-shake', removedPx: 12.3, removedLeg: 0.08 }, { kind: 'off-side', yawDeg: -14, sdDeg: 3 }, { kind: 'tipped', rollDeg: -4 },
     { kind: 'no-headroom', missingHeights: 0.2 }, { kind: 'no-room-ahead', missingHeights: 0.3 }, { kind: 'nobody-seen' },
+    { kind: 'too-near', heights: 2.44, wantedHeights: 3 }, { kind: 'others-in-view', count: 2 },
   ];
   test.each([
     ['athlete-too-small', '119 pixels'], ['blurred', '41 %'], ['soft', '0.05'], ['dim', '7 %'], ['cropped', 'The hands and the feet'], ['person-crossing', '33 %'],
     ['few-frames', '30 pictures a second'], ['camera-shake', '12 pixels'], ['off-side', '14°'], ['tipped', '4° to the left'], ['no-headroom', '0.2 body heights'], ['no-room-ahead', '0.3 body heights'],
+    ['too-near', '2.4 body heights'], ['others-in-view', '2 more are'],
   ] as const)('%s names its figure: %s', (kind, figure) => {
     const note = notes.find((one) => one.kind === kind)!;
     expect(qualityWords({ ...note, severity: 'hint' }).reason).toContain(figure);

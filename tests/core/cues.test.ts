@@ -45,6 +45,7 @@ const PROBLEMS: readonly Problem[] = [
   { kind: 'unreadable-file', fileName: 'rep.mp4' },
   { kind: 'empty-file', fileName: 'rep.mp4' },
   { kind: 'file-too-big', sizeBytes: 5.24e9, limitBytes: 4e9 },
+  { kind: 'picture-unreadable', fileName: 'view.heic' },
   { kind: 'no-video-track', fileName: 'rep.m4a' },
   { kind: 'codec-not-decodable', fileName: 'rep.mov', codec: 'hevc' },
   { kind: 'codec-not-decodable', fileName: 'rep.webm', codec: 'vp9' },

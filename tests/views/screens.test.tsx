@@ -71,7 +71,7 @@ describe('while it works', () => {
 describe('a clip that cannot be measured', () => {
   const problems: readonly Problem[] = [
     { kind: 'unreadable-file', fileName: 'a.mp4' }, { kind: 'empty-file', fileName: 'a.mp4' },
-    { kind: 'file-too-big', sizeBytes: 5e9, limitBytes: 4e9 }, { kind: 'no-video-track', fileName: 'a.mp4' },
+    { kind: 'file-too-big', sizeBytes: 5e9, limitBytes: 4e9 }, { kind: 'no-video-track', fileName: 'a.mp4' }, { kind: 'picture-unreadable', fileName: 'a.heic' },
     { kind: 'codec-not-decodable', fileName: 'a.mov', codec: 'hevc' }, { kind: 'clip-too-long', durationS: 900, limitS: 600 },
     { kind: 'decoder-failed', fileName: 'a.mp4', atS: 1.2 }, { kind: 'nobody-found' }, { kind: 'no-start-found' },
     { kind: 'backend-unavailable', tried: ['webgl', 'wasm'] }, { kind: 'analysis-stalled', stage: 'measuring' }, { kind: 'cancelled' },

@@ -1,4 +1,6 @@
+import { Link } from 'wouter';
 import styles from './filming-guide.module.css';
+import { CHECK_VIEW_PATH } from '../pre-check/check-view-path.ts';
 
 /**
  * How to film so that it can be measured. Distance: parallax of 0.15 m stays within 2 % from 8 m on (geometry).
@@ -27,6 +29,7 @@ export function FilmingGuide() {
           <li><strong>Leave a still moment</strong> before the start, and film until the hands are down. One athlete in view is best.</li>
           <li><strong>Keep the original.</strong> Slow motion: say later at how many frames a second it was filmed. On a phone, pick the clip from Files: the photo picker may shrink it.</li>
         </ol>
+        <p><Link href={CHECK_VIEW_PATH}>Check the view with a photo or a second of a clip</Link> before the session.</p>
       </div>
     </details>
   );

@@ -1,4 +1,5 @@
 import { useId, useState } from 'react';
+import { Link } from 'wouter';
 import styles from './first-screen.module.css';
 import buttons from '../parts/buttons.module.css';
 import { Cautions } from '../parts/cautions.tsx';
@@ -6,6 +7,7 @@ import { CLIP_TYPES } from './clip-types.ts';
 import { FilmingGuide } from './filming-guide.tsx';
 import { loadDemo } from './demo-clip.ts';
 import { START_POSES } from './start-poses.ts';
+import { CHECK_VIEW_PATH } from '../pre-check/check-view-path.ts';
 import { useSession } from '../session-context.ts';
 
 /** How far apart the drawn body lines stand, hundredths of a leg length: further than in the clip, so that each can be seen. */
@@ -74,6 +76,10 @@ export function FirstScreen() {
           <strong>Your clip stays on this device.</strong> Nothing is sent anywhere, no account, no tracking.
         </p>
         <Cautions />
+        <p className={styles['check']}>
+          <Link href={CHECK_VIEW_PATH} className={buttons['quiet']}>Check the view before you film</Link>
+          <span>One photo, or a second of a clip, from where the phone stands: far enough, side-on, bright, the whole start in view?</span>
+        </p>
         <FilmingGuide />
       </section>
     </div>

@@ -1,10 +1,11 @@
 import { useEffect, useState } from 'react';
 import type { Session } from '../../state/session.ts';
 
-/** Opens clips that are dropped anywhere on the page; true while files hang over it. */
-export function useClipDrop(session: Session): boolean {
+/** Opens clips that are dropped anywhere on the page, while on; true while files hang over it. */
+export function useClipDrop(session: Session, isOn: boolean): boolean {
   const [isDragging, setDragging] = useState(false);
   useEffect(() => {
+    if (!isOn) return;
     /** Enter and leave fire for every element on the way: the page is left when both have come equally often. */
     let depth = 0;
     const holdsFiles = (event: DragEvent) => event.dataTransfer?.types.includes('Files') === true;
@@ -39,6 +40,6 @@ export function useClipDrop(session: Session): boolean {
       window.removeEventListener('dragover', onOver);
       window.removeEventListener('drop', onDrop);
     };
-  }, [session]);
+  }, [session, isOn]);
   return isDragging;
 }

@@ -8,6 +8,7 @@ const PATHS = {
   project: 'M2 4h20v2H2zM4 7h16v10H4zM11 17h2v2l4 3h-3l-2-1.6L10 22H7l4-3z',
   swap: 'M16 3l5 5-5 5V9.5H4v-3h12zM8 11v3.5h12v3H8V21l-5-5z',
   open: 'M11 3h2v8h8v2h-8v8h-2v-8H3v-2h8z',
+  check: 'M9.2 18.6 3 12.4 4.8 10.6l4.4 4.4L19.2 5 21 6.8z',
   close: 'M5.6 4.2 12 10.6l6.4-6.4 1.4 1.4L13.4 12l6.4 6.4-1.4 1.4L12 13.4l-6.4 6.4-1.4-1.4L10.6 12 4.2 5.6z',
 } as const;
 
