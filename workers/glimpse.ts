@@ -27,7 +27,11 @@ export function glimpseOfReading(picture: Picture, t: number, { xy }: LandmarkRe
   return cutOut(picture, t, (left + right) / 2, (top + bottom) / 2, Math.max(right - left, bottom - top) * ROOM, xy);
 }
 
-function cutOut(picture: Picture, t: number, centreX: number, centreY: number, sidePx: number, xy: Float32Array | null): Glimpse {
+/** The square around a point, moved into the picture as far as it fits. */
+function cutOut(picture: Picture, t: number, aroundX: number, aroundY: number, sidePx: number, xy: Float32Array | null): Glimpse {
+  const inside = (at: number, limit: number): number => (limit < sidePx ? limit / 2 : Math.min(Math.max(at, sidePx / 2), limit - sidePx / 2));
+  const centreX = inside(aroundX, picture.widthPx);
+  const centreY = inside(aroundY, picture.heightPx);
   const rgb = sampleCrop(picture, { centreX, centreY, sidePx, rotationRad: 0 }, { size: SIDE_PX });
   const rgba = new Uint8ClampedArray(SIDE_PX * SIDE_PX * 4).fill(255);
   for (let from = 0, to = 0; from < rgb.length; from += 3, to += 4) {

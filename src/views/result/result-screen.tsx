@@ -4,6 +4,7 @@ import type { Analysis, Reading } from '../../reading/reading.ts';
 import type { Clip } from '../../state/session.ts';
 import { SaveRep } from '../save/save-rep.tsx';
 import { Cautions } from '../parts/cautions.tsx';
+import { useAfterFirst } from '../parts/use-after-first.ts';
 import { AboutMeasuring } from './about-measuring.tsx';
 import { CueTape } from './cue-tape.tsx';
 import type { FloorDraft } from './floor-draft.ts';
@@ -19,6 +20,7 @@ import { useStills } from './use-stills.ts';
 /** One rep, read: the cue, the clip on its floor line, and every measure. */
 export function ResultScreen({ clip, analysis, reading, readMs }: { readonly clip: Clip; readonly analysis: Analysis; readonly reading: Reading; readonly readMs: number }) {
   const stills = useStills(clip.file, reading);
+  const isAfter = useAfterFirst();
   const [floorDraft, setFloorDraft] = useState<FloorDraft | null>(null);
   const shape = {
     '--clip-width': reading.track.widthPx,
@@ -35,10 +37,14 @@ export function ResultScreen({ clip, analysis, reading, readMs }: { readonly cli
           <SaveRep clip={clip} analysis={analysis} reading={reading} />
           {clip.file !== null && <PeopleChoice file={clip.file} clip={clip} analysis={analysis} />}
           <PictureNotes analysis={analysis} reading={reading} />
-          <MeasuresTable clip={clip} reading={reading} />
-          <NotMeasured reading={reading} />
-          <AboutMeasuring clip={clip} analysis={analysis} reading={reading} readMs={readMs} onFloorDraft={setFloorDraft} />
-          <Cautions start={reading.start.value} />
+          {isAfter && (
+            <>
+              <MeasuresTable clip={clip} reading={reading} />
+              <NotMeasured reading={reading} />
+              <AboutMeasuring clip={clip} analysis={analysis} reading={reading} readMs={readMs} onFloorDraft={setFloorDraft} />
+              <Cautions start={reading.start.value} />
+            </>
+          )}
         </div>
       </div>
     </div>
