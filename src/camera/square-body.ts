@@ -25,7 +25,7 @@ export function squareBody(body: BodyTrack, direction: Direction, pose: CameraPo
   ])) as unknown as Limbs;
   const left = limbs('left');
   const right = limbs('right');
-  return { times: body.times, left, right, hipMid: midPath(left.hip, right.hip), shoulderMid: midPath(left.shoulder, right.shoulder) };
+  return { times: body.times, frameTimes: body.frameTimes, left, right, hipMid: midPath(left.hip, right.hip), shoulderMid: midPath(left.shoulder, right.shoulder) };
 }
 
 /** How far behind the plane of travel a joint lies while the athlete faces along the run, leg lengths: an athlete who runs to the right of the picture has the left side away from the camera. */

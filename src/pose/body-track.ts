@@ -1,4 +1,7 @@
+import { quantile } from 'd3';
+import { valuesAt } from '../signal/resample.ts';
 import type { Direction, Side } from '../starts/start.ts';
+import { frameNear } from './frame-near.ts';
 import { LANDMARK_COUNT, LANDMARK_INDEX, type LandmarkName } from './landmarks.ts';
 import type { IsPlaced } from './place-joints.ts';
 import type { PoseTrack } from './pose-track.ts';
@@ -27,7 +30,10 @@ export type Limbs = Readonly<Record<BodyJoint, Path>>;
  * x grows in the direction of travel, y grows downward, both in pixels.
  */
 export interface BodyTrack {
+  /** Even where the frames are not: frames that were not measured between two that were are interpolated. */
   readonly times: Float64Array;
+  /** The track's own frames. */
+  readonly frameTimes: Float64Array;
   readonly left: Limbs;
   readonly right: Limbs;
   readonly hipMid: Path;
@@ -80,15 +86,47 @@ export function midPath(a: Path, b: Path): Path {
   };
 }
 
-/** Reads a pose track as joint paths in the athlete's frame of travel. */
+/** A gap this many times the clip's usual fine spacing was thinned out on measuring, and is filled up to this long, seconds. Chosen: 12 frames a second and more. */
+const THINNED = 1.5;
+const LONGEST_THINNED_S = 0.085;
+
+/** The track's times with even steps put into gaps that were measured more thinly than the rest; the very same times when there is none. */
+function evenTimes(times: Float64Array): Float64Array {
+  const gaps = times.subarray(1).map((t, i) => t - times[i]!);
+  const fine = quantile(gaps, 0.1);
+  if (fine === undefined || gaps.every((gap) => gap <= THINNED * fine || gap > LONGEST_THINNED_S)) return times;
+  const even: number[] = [];
+  times.forEach((t, i) => {
+    even.push(t);
+    const gap = gaps[i] ?? 0;
+    const parts = gap > THINNED * fine && gap <= LONGEST_THINNED_S ? Math.round(gap / fine) : 1;
+    for (let k = 1; k < parts; k++) even.push(t + (gap * k) / parts);
+  });
+  return Float64Array.from(even);
+}
+
+/** A path at other times: positions by cubic, deviation, score and placing of the nearest frame; gaps stay gaps. */
+function pathAt(path: Path, times: Float64Array, even: Float64Array): Path {
+  const nearest = Int32Array.from(even, (t) => frameNear(times, t));
+  const from = (values: Float64Array): Float64Array => Float64Array.from(nearest, (frame) => values[frame]!);
+  return {
+    x: valuesAt(times, path.x, even), y: valuesAt(times, path.y, even),
+    sd: from(path.sd), score: from(path.score), isPlaced: (frame) => path.isPlaced(nearest[frame] ?? 0),
+  };
+}
+
+/** Reads a pose track as joint paths in the athlete's frame of travel, on even times. */
 export function bodyTrack(track: PoseTrack, direction: Direction, isPlaced: IsPlaced = () => false): BodyTrack {
+  const times = evenTimes(track.times);
+  const evened = (path: Path): Path => (times === track.times ? path : pathAt(path, track.times, times));
   const limbs = (side: Side): Limbs => Object.fromEntries(
-    BODY_JOINTS.map((joint) => [joint, landmarkPath(track, LANDMARK_INDEX[landmarkOf(joint, side)], direction, isPlaced)]),
+    BODY_JOINTS.map((joint) => [joint, evened(landmarkPath(track, LANDMARK_INDEX[landmarkOf(joint, side)], direction, isPlaced))]),
   ) as unknown as Limbs;
   const left = limbs('left');
   const right = limbs('right');
   return {
-    times: track.times,
+    times,
+    frameTimes: track.times,
     left,
     right,
     hipMid: midPath(left.hip, right.hip),

@@ -39,7 +39,7 @@ const KICK_HALF_WIDTH_S = 0.07;
 /** Half width of the parabola that gives speeds at the hip, seconds. */
 const SPEED_HALF_WIDTH_S = 0.06;
 /** Relative deviation of the leg length over a clip. Chosen from the twelve rendered clips' spread. */
-const LEG_RELATIVE_SD = 0.02;
+const LEG_RELATIVE_SD = 0.015;
 
 /** What a slowly changing error of the hips does to their speed, relative deviation. Chosen from the harder rendered clips (docs/accuracy.md). */
 const HIP_DRIFT_RELATIVE_SD = 0.05;
@@ -190,7 +190,7 @@ function atMoment(rep: Rep, context: MeasureContext, id: MomentId, compute: (at:
   const here = compute(reader(moment.t));
   const before = compute(reader(moment.t - moment.sd));
   const after = compute(reader(moment.t + moment.sd));
-  const drift = typeof here === 'string' || typeof before === 'string' || typeof after === 'string' ? 0 : Math.max(Math.abs(after.value - here.value), Math.abs(before.value - here.value));
+  const drift = typeof here === 'string' || typeof before === 'string' || typeof after === 'string' ? 0 : Math.hypot(after.value - here.value, before.value - here.value) / Math.SQRT2;
   return finish(here, drift, moment, rep, unit);
 }
 
@@ -236,7 +236,7 @@ function finish(angle: Angle, drift: number, moment: Extract<Moment, { found: tr
 }
 
 function figure(value: number, sd: number, unit: MeasureUnit, t: number | null, rep: Rep, source: Source): Measure {
-  const frame = t === null ? null : frameNear(rep.body.times, t);
+  const frame = t === null ? null : frameNear(rep.body.frameTimes, t);
   return { measured: true, value, unit, ci95: [value - Z95 * sd, value + Z95 * sd], t, frame, source };
 }
 

@@ -5,7 +5,7 @@ import { repairSwaps } from '../../src/pose/repair-swaps.ts';
 import { readClip } from '../../src/reading/read-clip.ts';
 import type { Overrides } from '../../src/reading/reading.ts';
 import type { MeasureId } from '../../src/shapes/measure.ts';
-import { exchangeSides, mirrored, seeded, slowed, withNoise } from '../support/disturb-track.ts';
+import { exchangeSides, mirrored, seeded, slowed, thinned, withNoise } from '../support/disturb-track.ts';
 import { readTruthFile } from '../support/read-truth-file.ts';
 import { truthTrack } from '../support/truth-reading.ts';
 
@@ -90,6 +90,29 @@ describe.each(CLIPS)('%s, exact joints', (name) => {
       if (Math.hypot(repaired.xy[at]! - honest.xy[at]!, repaired.xy[at + 1]! - honest.xy[at + 1]!) > 0.15 * reading.legLengthPx) wrong += 1;
     });
     expect(wrong).toBeLessThanOrEqual(0.02 * honest.times.length);
+  });
+});
+
+describe.each(['two-step-run-good', 'hop-from-passe-good', 'sprint-lunge-good', 'half-kneeling-good'])('%s, measured at 20 frames a second but for 60 around launch, plant and hands', (name) => {
+  const truth = truths.get(name)!;
+  const { launch, lunge_contact: plant, hand1: hands } = truth.events;
+  const thin = thinned(truthTrack(truth), (t, frame) => frame % 3 === 0 || [launch, plant, hands].some(({ s }) => Math.abs(t - s) < 0.15));
+  const full = read(truthTrack(truth));
+  const reading = read(thin);
+
+  test('start and lead leg stay; launch, plant and hands move by less than 3 ms, the first move by less than 1 frame of 1/60 s', () => {
+    expect([reading.start.value, reading.lead.value]).toEqual([full.start.value, full.lead.value]);
+    for (const id of ['launch', 'plant', 'hands'] as const) expect(Math.abs(timeOf(reading, id) - timeOf(full, id)), id).toBeLessThan(0.003);
+    expect(Math.abs(timeOf(reading, 'firstMove') - timeOf(full, 'firstMove'))).toBeLessThan(1 / 60);
+  });
+
+  test('a measure names the frame of the thin track nearest to where it was read', () => {
+    const measure = reading.measures['passe.knee'];
+    if (measure?.measured !== true || measure.t === null) throw new Error('passe.knee is not measured');
+    const { t } = measure;
+    const nearest = thin.times.reduce((best, time, frame) => (Math.abs(time - t) < Math.abs(thin.times[best]! - t) ? frame : best), 0);
+    expect(measure.frame).toBe(nearest);
+    expect(Math.abs(measure.value - valueOf(full, 'passe.knee'))).toBeLessThan(2);
   });
 });
 

@@ -55,3 +55,10 @@ export function exchangeSides(track: PoseTrack, isMistaken: (frame: number) => b
 export function slowed(track: PoseTrack, factor: number): PoseTrack {
   return { ...track, times: track.times.map((t) => t * factor) };
 }
+
+/** The track with only the frames that `isKept` names, as a thinner measuring gives it. */
+export function thinned(track: PoseTrack, isKept: (t: number, frame: number) => boolean): PoseTrack {
+  const kept = [...track.times.keys()].filter((frame) => isKept(track.times[frame]!, frame));
+  const rows = (values: Float32Array, each: number): Float32Array => Float32Array.from(kept.flatMap((frame) => [...values.subarray(frame * each, (frame + 1) * each)]));
+  return { ...track, times: Float64Array.from(kept, (frame) => track.times[frame]!), xy: rows(track.xy, 2 * LANDMARK_COUNT), score: rows(track.score, LANDMARK_COUNT), sd: rows(track.sd, LANDMARK_COUNT) };
+}
