@@ -80,6 +80,8 @@ const ROOM_AHEAD_LEG: Readonly<Record<StartId, number>> = {
 };
 /** Leg (thigh + shank) as a share of height, adults. */
 const LEG_SHARE = BODY_FRACTION.thigh + BODY_FRACTION.shank;
+/** Legs as a share of height spread this much between people, one relative standard deviation. From memory, not checked. */
+const HEIGHT_SHARE_SD = 0.03;
 const WARN_FROM_DEG = 10;
 /**
  * Body heights to the camera: 8 m for 1.6 m, 5 m at least. A body half a width (0.15 m) off its line is then seen within
@@ -145,9 +147,9 @@ export function preCheck({ track, quality, fps, start, lens = usualLens(track.wi
   };
 }
 
-/** A note when room is missing, in standing heights. */
+/** A note when room is missing, in standing heights; so little that the height read off the legs may be wrong by it (3 % of the reach) is a hint. */
 function missing(kind: 'no-headroom' | 'no-room-ahead', missingHeights: number): PictureNote[] {
-  return missingHeights > 0 ? [{ kind, missingHeights, severity: 'poor' }] : [];
+  return missingHeights > 0 ? [{ kind, missingHeights, severity: missingHeights < HEIGHT_SHARE_SD * REACH_HEIGHTS ? 'hint' : 'poor' }] : [];
 }
 
 /** The fastest of the wrists and ankles, leg lengths a second (median over its fastest quarter of frames); 0 for a still. */

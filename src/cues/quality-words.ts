@@ -133,7 +133,7 @@ function percent(share: number): string {
 }
 
 function heights(count: number): string {
-  return `${count.toFixed(1)} body heights`;
+  return `${count.toFixed(count < 0.1 ? 2 : 1)} body heights`;
 }
 
 function capital(text: string): string {

@@ -1,3 +1,4 @@
+import { basename } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { openPage, type OpenPage } from '../../tools/browser/open-page.ts';
@@ -7,13 +8,15 @@ let open: OpenPage;
 beforeAll(async () => {
   open = await openPage('index.html');
   await open.page.getByRole('link', { name: 'Check the view before you film' }).click();
+  await open.page.getByRole('heading', { name: 'Check the view before you film' }).waitFor();
 });
 afterAll(() => open.close());
 
 async function look(file: string | { readonly name: string; readonly mimeType: string; readonly buffer: Buffer }): Promise<string> {
   await open.page.locator('main input[type=file]').setInputFiles(file);
-  await open.page.locator('main [role=status]').waitFor();
-  await open.page.locator('main [role=status]').waitFor({ state: 'detached', timeout: 120_000 });
+  const name = typeof file === 'string' ? basename(file) : file.name;
+  // Either the file's own picture, or what is wrong with it.
+  await open.page.locator(`main canvas[aria-label^="${name}"], main [role=alert]`).waitFor({ timeout: 120_000 });
   return open.page.locator('main [aria-live]').innerText();
 }
 const figure = (text: string, after: string): number => Number(new RegExp(`${after}\\s+(?:about )?([\\d.]+)`).exec(text)?.[1]);
@@ -62,8 +65,13 @@ describe('the view is checked before filming, in the browser', () => {
         db.close();
       }
       const files: string[] = [];
-      const root = await navigator.storage.getDirectory();
-      for await (const name of root.keys()) files.push(name);
+      const list = async (folder: FileSystemDirectoryHandle): Promise<void> => {
+        for await (const entry of folder.values()) {
+          if (entry.kind === 'file') files.push(entry.name);
+          else await list(entry);
+        }
+      };
+      await list(await navigator.storage.getDirectory());
       return { rows, files };
     });
     expect(kept).toEqual({ rows: 0, files: [] });

@@ -121,9 +121,10 @@ describe('before filming', () => {
     expect(note).toMatchObject({ kind: 'no-room-ahead', severity: 'poor' });
     if (note?.kind === 'no-room-ahead') expect(note.missingHeights).toBeCloseTo(3.7 * 0.491 - 1, 2);
   });
-  test('450 px tall on a floor at row 600: arms overhead reach row −8, so room is missing above', () => {
+  test('450 px tall on a floor at row 600: arms overhead reach row −8: within what the height may be wrong by, a hint; 470 px tall they reach row −35: poor', () => {
     // It also stands 1088 / 450 = 2.4 body heights from a usual phone: 3 are wanted.
-    expect(ask(standing(450, 200, 600)).notes).toMatchObject([{ kind: 'no-headroom', severity: 'poor' }, { kind: 'too-near', severity: 'hint' }]);
+    expect(ask(standing(450, 200, 600)).notes).toMatchObject([{ kind: 'too-near', severity: 'hint' }, { kind: 'no-headroom', severity: 'hint' }]);
+    expect(ask(standing(470, 200, 600)).notes).toMatchObject([{ kind: 'no-headroom', severity: 'poor' }, { kind: 'too-near', severity: 'hint' }]);
   });
   test('30 pictures a second are a hint and no hindrance; a still says nothing of them; an empty picture is not ready', () => {
     expect(ask(standing(300, 300, 600), 30)).toMatchObject({ isReady: true, notes: [{ kind: 'few-frames' }] });
