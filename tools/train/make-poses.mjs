@@ -1,16 +1,20 @@
 // Writes the bodies and poses from which the renderer draws its training pictures.
 //
-//   node make-poses.mjs STUDIO.mjs BODIES-DIR OUT-DIR MOTIONS SEED [body,body,…]
+//   node make-poses.mjs STUDIO.mjs BODIES-DIR OUT-DIR MOTIONS SEED [body,body,…] [over]
 //
 // STUDIO.mjs is the truth studio bundled as one module (README.md says how). Every motion uses one of the studio's
 // bodies reshaped at random (limb lengths and girths), one of the six starts with random parameters, and gives 24
 // poses, most of them disturbed. A pose is two sets of bone transforms 1/240 s apart, for motion blur.
+//
+// With `over` the poses are those that the first kind of bank has few of: from the hands through the upside-down split
+// to the handstand, where the studio's motion ends, and landings and passés.
 import { createHash } from 'node:crypto';
 import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
 
-const [studioPath, bodiesDir, outDir, motionsText, seedText, bodyList] = process.argv.slice(2);
+const [studioPath, bodiesDir, outDir, motionsText, seedText, bodyList, bankKind] = process.argv.slice(2);
+const isOver = bankKind === 'over';
 const studio = await import(pathToFileURL(studioPath).href);
 const { Body, fk, solve, poseAt, DEFAULTS } = studio;
 const BODIES = (bodyList ?? 'fteen,mteen,fadult,fchild,madult').split(',');
@@ -104,6 +108,28 @@ function freePose(B) {
   return { px: 0, py: d.ha + d.L * uniform(0.55, 1.02), pz: 0, pp: 0.7 * lean - d.trunkRest, cp: lean - d.trunkRest, hp: lean + normal(15), tw: normal(18), ptw: normal(12), roll: normal(6), L: leg(), R: leg(), AL: arm(), AR: arm() };
 }
 
+/**
+ * On the hands: the trunk turns from 105° to beyond the handstand, the rear leg goes over, the front leg leaves the floor
+ * and follows, the chest twists; legs pass each other now and then. Two poses 1/240 s apart, lowest hand or foot on the floor.
+ */
+function overPoses(B, lead) {
+  const d = B.dims; const u = random() < 0.5 ? uniform(0, 0.45) : uniform(0, 1.1); const w = u * u * (3 - 2 * Math.min(1, u));
+  const lean = 105 + 80 * u + normal(9), ptw = clamp(12 + 30 * u + normal(12), -10, 50);
+  const rear = { th: -112 - 82 * u + normal(16), kn: clamp(Math.abs(normal(18)) + 3, 0.5, 120), ab: normal(6), toe: normal(8) };
+  const front = { th: -2 - 165 * w + normal(22), kn: clamp(58 - 46 * u + normal(22), 0.5, 130), ab: normal(6), toe: normal(8) };
+  for (const leg of [rear, front]) leg.ft = uniform(0, 70) + leg.kn - leg.th;
+  if (u < 0.3 && random() < 0.7) front.ft = normal(10);
+  const arm = () => ({ a: uniform(128, 188), b: clamp(normal(10), -15, 40), e: Math.abs(normal(16)) + 1, w: normal(25), flat: random() < 0.5 ? 1 : 0 });
+  const pose = { px: 0, py: 1, pz: 0, pp: lean * uniform(0.8, 1.03) - d.trunkRest, cp: lean - d.trunkRest, hp: lean - uniform(-12, 45), tw: clamp(ptw + uniform(0, 40) + normal(8), -10, 92), ptw, roll: normal(6), AL: arm(), AR: arm() };
+  pose[lead] = front; pose[lead === 'L' ? 'R' : 'L'] = rear;
+  const speed = uniform(0.2, 1.4); const next = { ...pose, px: 0.006 * speed };
+  for (const c of ['pp', 'cp', 'hp']) next[c] += 1.2 * speed;
+  for (const [side, rate] of [[lead, 0.4 + 2.6 * w], [lead === 'L' ? 'R' : 'L', 2.2]]) next[side] = { ...pose[side], th: pose[side].th - rate * speed, ft: pose[side].ft + rate * speed };
+  const x = fk(B, pose, lead); const low = Math.min(...['wrist.L', 'wrist.R'].map((b) => x.p[bones.indexOf(b)][1] - 0.05), ...['foot.L', 'foot.R', 'toe.L', 'toe.R'].map((b) => x.p[bones.indexOf(b)][1] - 0.03));
+  pose.py -= low; next.py -= low;
+  return [pose, next];
+}
+
 function quaternion(R) {
   const t = R[0] + R[4] + R[8];
   if (t > 0) { const s = Math.sqrt(t + 1) * 2; return [(R[7] - R[5]) / s, (R[2] - R[6]) / s, (R[3] - R[1]) / s, s / 4]; }
@@ -125,6 +151,11 @@ const bones = raw[0].bones; const nb = bones.length;
 const ENTRIES = ['two-step', 'power-hurdle', 'sprint-lunge', 'passe-hop', 'passe-fall', 'half-kneel'];
 const motions = Number(motionsText); const rows = motions * POSES_EACH;
 const bonesOut = new Int16Array(rows * 2 * nb * 7); const meta = new Int16Array(rows * 4); let row = 0; let skipped = 0; const t0 = Date.now();
+/** A time in a motion for a bank of the second kind: at the hands, at the landing, in the passé or anywhere. */
+function overTime(d) {
+  const u = random();
+  return u < 0.4 ? uniform(d.handT[0] - 0.15, d.T) : u < 0.65 ? d.lunge + normal(0.04) : u < 0.85 ? uniform(d.launch - 0.2, d.lunge) : uniform(0, d.T);
+}
 function put(shape, B, poses, lead, entry, kind) {
   let at = row * 2 * nb * 7; const x0 = poses[0].px;
   for (const P of poses) { const x = fk(B, P, lead); for (let b = 0; b < nb; b++) { const q = quaternion(x.R[b]); for (let k = 0; k < 4; k++) bonesOut[at++] = Math.round(q[k] * 32766); for (let k = 0; k < 3; k++) bonesOut[at++] = Math.round(clamp((x.p[b][k] - (k ? 0 : x0)) * POS_SCALE, -32767, 32767)); } }
@@ -136,7 +167,8 @@ for (let m = 0; m < motions; m++) {
   let motion = null; try { motion = solve(B, P, 120, 5); } catch { skipped++; }
   for (let i = 0; i < POSES_EACH; i++) {
     if (motion === null || random() < 0.06) { const free = freePose(B); put(shape, B, [free, free], P.lead, 6, 2); continue; }
-    const d = motion.def; const key = random() < 0.4; const t = clamp(key ? pick([0, d.onset, d.launch, d.launch - 0.1, d.lunge, d.lunge - 0.08, d.handT[0], (d.launch + d.lunge) / 2]) + normal(0.03) : uniform(0, d.T), 0, d.T - DT);
+    if (isOver && random() < 0.5) { put(shape, B, overPoses(B, P.lead), P.lead, 7, 3); continue; }
+    const d = motion.def; const key = random() < 0.4; const t = clamp(isOver ? overTime(d) : key ? pick([0, d.onset, d.launch, d.launch - 0.1, d.lunge, d.lunge - 0.08, d.handT[0], (d.launch + d.lunge) / 2]) + normal(0.03) : uniform(0, d.T), 0, d.T - DT);
     let a = poseAt(motion, t), b = poseAt(motion, t + DT); const u = random(); const kind = u < 0.4 ? 0 : 1;
     if (kind) { const D = disturbed(u < 0.8 ? 0.6 : 1.5); a = plus(a, D); b = plus(b, D); }
     if (![a.px, a.py, a.L.th, a.R.kn, a.AL.a, a.AR.e].every(Number.isFinite)) { const free = freePose(B); put(shape, B, [free, free], P.lead, 6, 2); continue; }
@@ -149,4 +181,4 @@ save('bones.i16', [bonesOut]); save('meta.i16', [meta]); save('rest.i16', rest);
 const same = (k) => raw.every((d) => JSON.stringify(d[k]) === JSON.stringify(raw[0][k]));
 save('weights-index.u8', raw.map((d) => Uint8Array.from(d.wIdx))); save('weights.f32', raw.map((d) => Float32Array.from(d.wVal)));
 save('triangles.i32', [Int32Array.from([...raw[0].tris, ...raw[0].eyeTris])]);
-writeFileSync(join(outDir, 'info.json'), JSON.stringify({ bodies: BODIES, shapesEach: SHAPES_EACH, shapeBase, bones, nv: raw[0].pos.length / 3, bodyTriangles: raw[0].tris.length / 3, eyeTriangles: raw[0].eyeTris.length / 3, rows, dt: DT, posScale: POS_SCALE, restScale: REST_SCALE, sameTriangles: same('tris') && same('eyeTris'), entries: ENTRIES, landmarks: raw.map((d) => d.lm), iris: shapes.map((b) => b.d.iris), eyes: shapes.map((b) => b.d.eyes), restLandmarks: raw.map((d) => ({ lipY: d.lipY, eyes: d.eyes, heads: d.heads })), digest: createHash('sha256').update(Buffer.from(bonesOut.buffer)).digest('hex') }));
+writeFileSync(join(outDir, 'info.json'), JSON.stringify({ bodies: BODIES, shapesEach: SHAPES_EACH, shapeBase, bones, nv: raw[0].pos.length / 3, bodyTriangles: raw[0].tris.length / 3, eyeTriangles: raw[0].eyeTris.length / 3, rows, dt: DT, posScale: POS_SCALE, restScale: REST_SCALE, sameTriangles: same('tris') && same('eyeTris'), entries: [...ENTRIES, 'free', 'over'], landmarks: raw.map((d) => d.lm), iris: shapes.map((b) => b.d.iris), eyes: shapes.map((b) => b.d.eyes), restLandmarks: raw.map((d) => ({ lipY: d.lipY, eyes: d.eyes, heads: d.heads })), digest: createHash('sha256').update(Buffer.from(bonesOut.buffer)).digest('hex') }));

@@ -1,9 +1,10 @@
 // Reads single frames at the true moments of clips with truth, stock landmarks against the joint head, and prints the errors.
 //
-//   node tools/run.mjs tools/train/moments.ts CLIPS-DIR HEAD-STEM [--neighbours N] [--flip] [--each] [--out FILE.json]
+//   node tools/run.mjs tools/train/moments.ts CLIPS-DIR HEAD-STEM [--neighbours N] [--hands] [--flip] [--each] [--out FILE.json]
 //
 // HEAD-STEM names the head's .json and .bin without ending. With neighbours, the frames before and after each moment are
-// read too and written out, so that spread over frames can be studied. Needs ffmpeg; not part of the product.
+// read too and written out, so that spread over frames can be studied. With hands, every frame from the hands to the end
+// is read too, each from the region that the frame before gave. Needs ffmpeg; not part of the product.
 import { spawnSync } from 'node:child_process';
 import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
@@ -45,6 +46,29 @@ function leanDeg(at: Where, toRight: number): number {
   return (Math.atan2(toRight * (shoulder[0] - hip[0]), hip[1] - shoulder[1]) * 180) / Math.PI;
 }
 
+/** What is wrong in one frame after the hands: degrees, and whether legs are exchanged or a knee or ankle lies on no leg. */
+interface HandsError { readonly frontKnee: number; readonly rearKnee: number; readonly split: number; readonly trunkLean: number; readonly exchanged: boolean; readonly offLimb: boolean }
+
+/** A knee or ankle further than this from where it belongs, in thigh lengths, lies on no leg. */
+const OFF_LIMB = 0.35;
+
+function handsError(at: Where, real: Where, lead: Side, toRight: number): HandsError {
+  const other: Side = lead === 'L' ? 'R' : 'L';
+  const apart = (crossed: boolean): number[] => ['knee', 'ankle'].flatMap((name) => (['L', 'R'] as const).map((side) => distance(at(`${name}${side}`), real(`${name}${crossed === (side === 'L') ? 'R' : 'L'}`))));
+  const total = (values: readonly number[]): number => values.reduce((sum, value) => sum + value, 0);
+  const exchanged = total(apart(false)) > total(apart(true));
+  const turn = (where: Where, side: Side): number => Math.atan2(where(`knee${side}`)[1] - where(`hip${side}`)[1], where(`knee${side}`)[0] - where(`hip${side}`)[0]) * (180 / Math.PI);
+  const wrapped = (deg: number): number => ((((deg + 180) % 360) + 360) % 360) - 180;
+  return {
+    frontKnee: kneeDeg(at, lead) - kneeDeg(real, lead),
+    rearKnee: kneeDeg(at, other) - kneeDeg(real, other),
+    split: wrapped(turn(at, lead) - turn(at, other) - turn(real, lead) + turn(real, other)),
+    trunkLean: wrapped(leanDeg(at, toRight) - leanDeg(real, toRight)),
+    exchanged,
+    offLimb: Math.max(...apart(exchanged)) > OFF_LIMB * distance(real(`hip${lead}`), real(`knee${lead}`)),
+  };
+}
+
 /** Runs the command; 0 when done. */
 export async function main(args: readonly string[]): Promise<number> {
   const option = (name: string): string | null => { const at = args.indexOf(name); return at < 0 ? null : args[at + 1] ?? null; };
@@ -59,6 +83,7 @@ export async function main(args: readonly string[]): Promise<number> {
   });
   const errors = new Map<string, { clip: string; stock: number; head: number }[]>();
   const records: unknown[] = [];
+  const upsideDown: Record<'stock' | 'head', HandsError[]> = { stock: [], head: [] };
   for (const path of readdirSync(dir).filter((name) => name.endsWith('.truth.json')).sort()) {
     const clip = basename(path, '.truth.json');
     const truth = JSON.parse(readFileSync(join(dir, path), 'utf8')) as Truth;
@@ -71,27 +96,35 @@ export async function main(args: readonly string[]): Promise<number> {
     const lead = truth.lead;
     const other: Side = lead === 'L' ? 'R' : 'L';
     const toRight = truth.direction === 'left-to-right' ? 1 : -1;
+    const pictureAt = (frame: number): Picture => {
+      const luma = width * height;
+      return {
+        format: 'I420', codedWidth: width, codedHeight: height, matrix: 'bt709', range: 'limited', rotationDeg: 0, widthPx: width, heightPx: height,
+        bytes: new Uint8Array(video.buffer, video.byteOffset + frame * frameBytes, frameBytes),
+        layout: [{ offset: 0, stride: width }, { offset: luma, stride: width / 2 }, { offset: luma * 1.25, stride: width / 2 }],
+      };
+    };
+    /** The reading once the region, begun at the true box, has settled. */
+    const settled = async (frame: number, known: TruthFrame): Promise<LandmarkReading | null> => {
+      const [x0, y0, x1, y1] = known.bbox;
+      let crop = cropFromBox({ x: x0, y: y0, width: x1 - x0, height: y1 - y0 });
+      let reading: LandmarkReading | null = null;
+      for (let round = 0; round < 3 && crop !== null; round += 1) {
+        reading = await model.run(pictureAt(frame), crop, { flip: args.includes('--flip') && round === 2 });
+        crop = reading.nextCrop ?? crop;
+      }
+      return reading;
+    };
+    const from = (xy: Float32Array): Where => (name) => { const index = LANDMARK[name] as number; return [xy[index * 2] as number, xy[index * 2 + 1] as number]; };
+    const truthAt = (known: TruthFrame): Where => (name) => { const [x, y] = known.kp2d[name] as readonly [number, number, number]; return [x, y]; };
     for (const [moment, seconds] of Object.entries(moments)) {
       const middle = Math.round(seconds * truth.fps);
       for (let frame = Math.max(0, middle - neighbours); frame <= Math.min(last, middle + neighbours); frame += 1) {
-        const bytes = new Uint8Array(video.buffer, video.byteOffset + frame * frameBytes, frameBytes);
-        const luma = width * height;
-        const picture: Picture = {
-          format: 'I420', codedWidth: width, codedHeight: height, bytes, matrix: 'bt709', range: 'limited', rotationDeg: 0, widthPx: width, heightPx: height,
-          layout: [{ offset: 0, stride: width }, { offset: luma, stride: width / 2 }, { offset: luma * 1.25, stride: width / 2 }],
-        };
         const known = truth.frames[frame];
         if (known === undefined) continue;
-        const [x0, y0, x1, y1] = known.bbox;
-        let crop = cropFromBox({ x: x0, y: y0, width: x1 - x0, height: y1 - y0 });
-        let reading: LandmarkReading | null = null;
-        for (let round = 0; round < 3 && crop !== null; round += 1) {
-          reading = await model.run(picture, crop, { flip: args.includes('--flip') && round === 2 });
-          crop = reading.nextCrop ?? crop;
-        }
+        const reading = await settled(frame, known);
         if (reading === null) continue;
-        const from = (xy: Float32Array): Where => (name) => { const index = LANDMARK[name] as number; return [xy[index * 2] as number, xy[index * 2 + 1] as number]; };
-        const real: Where = (name) => { const [x, y] = known.kp2d[name] as readonly [number, number, number]; return [x, y]; };
+        const real = truthAt(known);
         records.push({ clip, moment, frame: frame - middle, xy: [...reading.xy], stock: [...reading.stockXy], sd: [...reading.sd], truth: Object.fromEntries(Object.keys(LANDMARK).map((name) => [name, real(name)])) });
         if (frame !== middle) continue;
         const leg = (side: Side): number => distance(real(`hip${side}`), real(`knee${side}`)) + distance(real(`knee${side}`), real(`ankle${side}`));
@@ -110,6 +143,19 @@ export async function main(args: readonly string[]): Promise<number> {
         }
       }
     }
+    if (!args.includes('--hands')) continue;
+    const begin = Math.max(0, Math.round((moments.hands - 0.3) * truth.fps));
+    const first = truth.frames[begin];
+    let reading = first === undefined ? null : await settled(begin, first);
+    for (let frame = begin + 1; frame <= last && reading !== null; frame += 1) {
+      const crop = reading.nextCrop;
+      const known = truth.frames[frame];
+      if (crop === null || known === undefined) break;
+      reading = await model.run(pictureAt(frame), crop);
+      if (frame < Math.round(moments.hands * truth.fps)) continue;
+      upsideDown.stock.push(handsError(from(reading.stockXy), truthAt(known), lead, toRight));
+      upsideDown.head.push(handsError(from(reading.xy), truthAt(known), lead, toRight));
+    }
   }
   for (const [name, list] of [...errors].sort((a, b) => a[0].localeCompare(b[0]))) {
     const digits = name.endsWith('Ratio') ? 3 : 1;
@@ -120,6 +166,12 @@ export async function main(args: readonly string[]): Promise<number> {
     });
     process.stdout.write(`${name.padEnd(18)} n ${list.length}  ${text.join('   ')}\n`);
     if (args.includes('--each')) process.stdout.write(`   ${list.map((each) => `${each.clip.slice(0, 12)} ${each.stock.toFixed(digits)}→${each.head.toFixed(digits)}`).join('  ')}\n`);
+  }
+  for (const [who, list] of Object.entries(upsideDown)) {
+    if (list.length === 0) continue;
+    const size = (key: 'frontKnee' | 'rearKnee' | 'split' | 'trunkLean'): string => `${key} ${(list.reduce((sum, each) => sum + Math.abs(each[key]), 0) / list.length).toFixed(1)}`;
+    const share = (key: 'exchanged' | 'offLimb'): string => `${key} ${((100 * list.filter((each) => each[key]).length) / list.length).toFixed(1)} %`;
+    process.stdout.write(`from the hands on  n ${list.length}  ${who}: ${[size('frontKnee'), size('rearKnee'), size('split'), size('trunkLean'), share('exchanged'), share('offLimb')].join(', ')}\n`);
   }
   const out = option('--out');
   if (out !== null) writeFileSync(out, JSON.stringify(records));

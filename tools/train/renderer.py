@@ -218,7 +218,8 @@ class Renderer:
             place[name] = lmk[:, k]
         world = torch.stack([place[j] for j in JOINTS], 1)
         extra = torch.stack([pos[:, 0, B.bones_names.index('toe.' + s)] for s in 'LR'], 1)
-        ip, clut, kp = self.parameters(world.cpu().numpy().astype(np.float64), extra.cpu().numpy(), meta, mild)
+        down = -R[:, 0, B.bones_names.index('head'), 1]  # gravity as the head sees it
+        ip, clut, kp = self.parameters(world.cpu().numpy().astype(np.float64), extra.cpu().numpy(), down.cpu().numpy(), meta, mild)
         # the head's tip for the crop's size is the hair line's top: good enough within the random margin
         ipt, cl = torch.from_numpy(ip).to(dev), torch.from_numpy(clut).to(dev)
         sh32, bs32 = shape.int().contiguous(), base.int().contiguous()
@@ -244,7 +245,7 @@ class Renderer:
         self.info = dict(yaw=self.view_angle, flip=flip, world=world, extra=ip[:, P['EXTRA']], black=ip[:, P['BLACK']:P['BLACK'] + 4], shutter=ip[:, P['SHUT']], entry=meta[:, 1], kind=meta[:, 3])
         return out.clamp(0, 1), kp
 
-    def parameters(self, world, balls_of_foot, meta, mild):
+    def parameters(self, world, balls_of_foot, head_down, meta, mild):
         rng, n = self.rng, len(world)
         ip = np.zeros((n, NP), np.float32)
         put = lambda name, v: ip.__setitem__((slice(None), slice(P[name], P[name] + (v.shape[1] if np.ndim(v) == 2 else 1))), v if np.ndim(v) == 2 else np.broadcast_to(np.asarray(v), (n,))[:, None])
@@ -280,8 +281,10 @@ class Renderer:
         # the crop as a tracker gives it: around the hips, as large as the body's circle, along the trunk; all a little off
         reach = np.linalg.norm(uv[:, [0, 7, 8, 13, 14, 17, 18, 19]] - h2[:, None], axis=2).max(1)
         side = 2.5 * reach * np.exp(np.clip(rng.normal(self.crop_bias, self.crop_spread, n), -0.45, 0.45))
-        tilt = np.arctan2(s2[:, 0] - h2[:, 0], -(s2[:, 1] - h2[:, 1])) + np.radians(rng.normal(0, 7, n))
-        tilt = np.where(on(0.15), U(-0.35, 0.35), tilt)
+        along = np.arctan2(s2[:, 0] - h2[:, 0], -(s2[:, 1] - h2[:, 1]))
+        over = np.abs(along) > 1.2  # a tracker comes here turning with the body, a frame behind
+        tilt = along + np.radians(rng.normal(0, np.where(over, 11, 7), n))
+        tilt = np.where(on(0.15) & (~over | on(0.2)), U(-0.35, 0.35), tilt)
         centre = h2 + side[:, None] * rng.normal(0, 0.025, (n, 2)) + np.where(on(0.15), 1, 0)[:, None] * side[:, None] * rng.normal(0, 0.07, (n, 2))
         k, ct, st = SZ / side, np.cos(tilt), np.sin(tilt)
         # crop = k * Rot(-tilt) * (uv - centre) + 128
@@ -340,14 +343,16 @@ class Renderer:
                 balls[i, 0] = [hb[0] + rng.normal(-0.01, 0.02), hb[1] + rng.normal(0, 0.04), 0, rng.uniform(0.03, 0.055)]
             elif style[i] in (2, 3):  # tail, swung about
                 d = np.array([rng.uniform(-1, -0.1), rng.uniform(-1, 0.3), rng.normal(0, 0.3)]); d /= np.linalg.norm(d)
-                droop = np.array([0, -1, 0]) * rng.uniform(0, 0.6)
+                if head_down[i, 1] > -0.3:  # upside down: hangs towards the floor
+                    d = d + head_down[i] * rng.uniform(0, 1.5); d /= np.linalg.norm(d)
+                droop = head_down[i] * rng.uniform(0, 0.6)
                 p, r, step = hb.copy(), rng.uniform(0.018, 0.032), rng.uniform(0.025, 0.05)
                 for m in range(NS):
                     balls[i, m] = [*p, r * (1 - 0.05 * m)]
                     d = d + droop * 0.3; d /= np.linalg.norm(d); p = p + d * step
         put('BALLS', balls.reshape(n, -1))
         # surroundings
-        low = np.minimum(world[:, [15, 16, 17, 18], 1].min(1), balls_of_foot[:, :, 1].min(1))
+        low = np.minimum(np.minimum(world[:, [15, 16, 17, 18], 1].min(1), balls_of_foot[:, :, 1].min(1)), world[:, [7, 8], 1].min(1) - 0.05)
         put('FLOORY', np.where(on(0.85), low - U(0.0, 0.02), low - U(0.02, 0.35)))
         put('FLA', hsv(rng, n, (0, 0.85), (0.15, 0.95))); put('FLB', np.where(on(0.6)[:, None], ip[:, P['FLA']:P['FLA'] + 3] * U(0.6, 1.3)[:, None], hsv(rng, n)))
         put('FLPAT', rng.integers(0, 8, n)); put('FLF', np.exp(U(np.log(0.5), np.log(12)))); put('FLANG', U(0, np.pi))

@@ -1,6 +1,6 @@
 """Trains joint heads on endless rendered crops. See README.md for the recipe.
 
-  python3 train.py --banks a [b …] --held b --model DIR/blazepose-full --out OUT --seconds 450
+  python3 train.py --banks a [c …] --held b [d …] --model DIR/blazepose-full --out OUT --seconds 450
 """
 import argparse
 import json
@@ -20,7 +20,7 @@ from renderer import JOINTS, SZ, Bank, CpuKernels, GpuKernels, Renderer, camera_
 
 ap = argparse.ArgumentParser()
 ap.add_argument('--banks', nargs='+', required=True)
-ap.add_argument('--held', default=None)
+ap.add_argument('--held', nargs='*', default=[], help='banks that are only for figures, each by itself')
 ap.add_argument('--model', required=True)
 ap.add_argument('--out', required=True)
 ap.add_argument('--seconds', type=float, default=60)
@@ -49,7 +49,7 @@ here = os.path.dirname(os.path.abspath(__file__))
 kernels = CpuKernels(A.cpu) if A.cpu else GpuKernels(os.path.join(here, 'render.cu'))
 t_start = time.time()
 bank = Bank(A.banks, dev)
-held = Bank([A.held], dev) if A.held else None
+held = [Bank([folder], dev) for folder in A.held]
 backbone = Backbone(A.model + '.json', A.model + '.bin', STOCK + [t[0] for t in TAPS]).to(dev).eval()
 if dev == 'cuda':
     backbone = backbone.half().to(memory_format=torch.channels_last)
@@ -207,6 +207,12 @@ ridge = torch.linalg.solve(gram + 1e-3 * len(gram) * torch.eye(196, device=dev, 
 STOCK_OF = [0, 7, 8, 11, 12, 13, 14, 15, 16, 23, 24, 25, 26, 27, 28, 29, 30, 31, 32]
 
 
+def exchanged_legs(xy, kp, m):
+    """Share of the pictures m in which knees and ankles lie nearer to those of the other side."""
+    way = lambda swap: sum((xy[:, a] - kp[:, b if swap else a]).norm(dim=1) + (xy[:, b] - kp[:, a if swap else b]).norm(dim=1) for a, b in ((11, 12), (13, 14)))
+    return round(float((way(False) > way(True))[m].float().mean()), 4)
+
+
 @torch.no_grad()
 def evaluate(b, seed, mild, name):
     R = Renderer(b, kernels, seed)
@@ -259,6 +265,7 @@ def evaluate(b, seed, mild, name):
         lr = (xy[:, 13] - xy[:, 14]).norm(dim=1) / leg(xy) - (kp[:, 13] - kp[:, 14]).norm(dim=1) / leg(kp)
         r = {'joint px mean': round(float(e[inside].mean()), 2), 'joint px median': round(float(e[inside].median()), 2),
              'knee <110': s(dk, mm & bent), 'knee 110-150': s(dk, mm & mid), 'knee >150': s(dk, mm & strg), 'trunk': s(dt, m), 'lunge ratio': [round(float(lr[m].abs().mean()), 4), round(float(lr[m].mean()), 4)],
+             'legs exchanged': exchanged_legs(xy, kp, m),
              'per joint': {n: round(float(e[:, i][inside[:, i]].mean()), 2) for i, n in enumerate(JOINTS)}}
         if parts[0][1] is not None:
             b = torch.cat([p[1] for p in parts]).exp(); mass = torch.cat([p[2] for p in parts])
@@ -279,19 +286,21 @@ def evaluate(b, seed, mild, name):
 
 result = {'steps': step, 'pictures': step * A.batch}
 sets = [('own bodies', bank, 991, False)]
-if held is not None:
-    sets += [('held-out bodies', held, 992, False), ('held-out bodies, mild', held, 993, True)]
+for folder, b in zip(A.held, held):
+    label = f'held-out bodies, {os.path.basename(folder)}'
+    sets += [(label, b, 992, False), (f'{label}, mild', b, 993, True)]
 for name, b, seed, mild in sets:
     result[name] = evaluate(b, seed, mild, name)
 json.dump(result, open(f'{A.out}/result.json', 'w'), indent=1)
 for k, h in heads.items():
     export(h, f'{A.out}/joint-head-{k}', {})
 # maps of held-out pictures, to develop the decoding away from the accelerator
-R = Renderer(held or bank, kernels, 77)
 first = next(iter(heads))
-for part in range(A.dumps):
-    keep = {k: [] for k in ('raw', 'kp', 'stock', 'score')}
-    x, kp = sample(R, held or bank, min(A.batch, 36), part % 2 == 0)
+sources = held or [bank]
+drawers = [Renderer(b, kernels, 77) for b in sources]
+for part in range(A.dumps * len(sources)):
+    of = part % len(sources)
+    x, kp = sample(drawers[of], sources[of], min(A.batch, 36), part // len(sources) % 2 == 0)
     with torch.no_grad():
         (ld, flag, heat), f = features(x)
         with amp:
