@@ -1,6 +1,7 @@
 import { fileURLToPath } from 'node:url';
 import react from '@vitejs/plugin-react';
 import { defineConfig } from 'vite';
+import { keepOffline } from './tools/build/keep-offline.ts';
 
 const here = (path: string): string => fileURLToPath(new URL(path, import.meta.url));
 
@@ -9,7 +10,7 @@ const PAGES = ['index.html', 'measure.html'];
 
 export default defineConfig(({ mode }) => ({
   base: './',
-  plugins: [react()],
+  plugins: [react(), keepOffline()],
   resolve: { alias: { '@mediapipe/pose': here('./workers/mediapipe-pose-stub.ts') } },
   worker: { format: 'es' },
   build: {

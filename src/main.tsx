@@ -7,6 +7,7 @@ import { workerEngine } from './state/worker-engine.ts';
 import { App } from './views/app.tsx';
 import { fetchScreens } from './views/screens.tsx';
 
+import { keepProgram } from './state/keep-program.ts';
 import { keepRepsCurrent } from './state/keep-reps-current.ts';
 import { keepWorkPrivate } from './state/keep-work-private.ts';
 import { createRecords } from './state/records.ts';
@@ -46,3 +47,4 @@ createRoot(place).render(<App session={session} records={records} />);
 // Once the first screen stands, the others follow while nothing else is to do; Safari has no idle callback.
 const whenIdle = (work: () => void) => (typeof requestIdleCallback === 'function' ? requestIdleCallback(work) : setTimeout(work, 2000));
 whenIdle(() => void fetchScreens());
+if (import.meta.env.PROD) keepProgram(session);
