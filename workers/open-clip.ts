@@ -142,18 +142,15 @@ export function frameRates(times: readonly number[], lastDurationS: number): Cli
   return { min: at(1), median: at(0.5), max: at(0) };
 }
 
-/** Faster than this a file is not slow motion flattened for sharing, which is written at 24 to 30 frames a second (chosen: half way to 60). */
-const FLATTENED_BELOW_FPS = 45;
-
 /**
- * The time base that the file states or shows. Phones that slow a recording down may write the capture rate into the
- * file (`com.android.capture.fps`); without it, a high frame rate speaks for real time and a low one says nothing.
+ * The time base that the file states. Phones that slow a recording down may write the capture rate into the file
+ * (`com.android.capture.fps`); what the frame rate and the fall of the body say without it is settled by the reading.
  */
 async function statedTimeBase(input: Input, shownFps: number): Promise<TimeBase> {
   const raw = (await input.getMetadataTags()).raw ?? {};
   const stated = Object.entries(raw).find(([key]) => key.toLowerCase().includes('capture.fps'))?.[1];
   const captureFps = captureRate(stated);
-  if (captureFps === null || shownFps <= 0) return { kind: shownFps > FLATTENED_BELOW_FPS ? 'known' : 'assumed' };
+  if (captureFps === null || shownFps <= 0) return { kind: 'assumed' };
   const factor = captureFps / shownFps;
   // 10 % covers a variable frame rate around its nominal value.
   if (factor < 1.1) return { kind: 'known' };

@@ -19,9 +19,14 @@ export interface CheckedPictures {
 export const WANTED_HEIGHT_PX = 205;
 /** Below this, two pixels turn a thigh (0.245 of height, Drillis & Contini 1966) by 4° and more. */
 const LEAST_HEIGHT_PX = 120;
-/** Chosen; the twelve clips in normal light read 0.24 to 0.52, dark clothes included. */
-export const DIM_BELOW = 0.15;
-const DARK_BELOW = 0.08;
+/**
+ * Luma of a scene that is so many stops darker than one exposed for mid-grey (18 % of white, 0.46 in a picture with the
+ * usual gamma of 2.2). Dim from two and a half stops on, dark from five and a half. Clips in normal light read 0.24 to
+ * 0.52, dark clothes included; clips rendered in low light about 0.19.
+ */
+const stopsBelowMidGrey = (stops: number): number => 0.46 * 2 ** (-stops / 2.2);
+export const DIM_BELOW = stopsBelowMidGrey(2.5);
+const DARK_BELOW = stopsBelowMidGrey(5.5);
 /** Chosen; the twelve crisp clips read 0.14 to 0.23. */
 export const SOFT_BELOW = 0.08;
 /** Share of the still athlete's sharpness left in the fastest quarter of frames. Chosen. */

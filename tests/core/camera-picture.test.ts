@@ -34,8 +34,8 @@ describe('notes on the pictures', () => {
   test('the limit of 120 px is where 2 px turn a thigh of 0.245 heights by 3.9°', () => {
     expect((Math.atan(2 / (0.245 * 120)) * 180) / Math.PI).toBeCloseTo(3.9, 1);
   });
-  test('luma 0.15 passes, 0.12 is dim, 0.05 dark; unknown says nothing', () => {
-    expect([0.15, 0.12, 0.05, null].map((brightness) => check({ quality: { brightness } })[0]?.severity)).toEqual([undefined, 'hint', 'poor', undefined]);
+  test('luma 0.22 passes, 0.20 is dim (2.5 stops under mid-grey, 0.209), 0.09 too, 0.08 is dark (5.5 stops, 0.081); unknown says nothing', () => {
+    expect([0.22, 0.2, 0.08, null].map((brightness) => check({ quality: { brightness } })[0]?.severity)).toEqual([undefined, 'hint', 'poor', undefined]);
   });
   test('60 pictures a second pass, 50 are few, 25 too few; 30 shown of a clip slowed 4 times are 120', () => {
     expect([60, 50, 25].map((fps) => check({ fps })[0]?.severity)).toEqual([undefined, 'hint', 'poor']);

@@ -138,6 +138,15 @@ describe('time honesty', () => {
     expect(timeOf(reading, 'plant')).toBeCloseTo(4 * timeOf(real, 'plant'), 6);
   });
 
+  test('60 frames a second are taken as real time where no fall tells; a body that falls too slowly contradicts them, and no time is shown', () => {
+    const quick = { timeBase: { kind: 'assumed' }, fps: { median: 60 } } as const;
+    const tip = readClip({ track: truthTrack(truths.get('tip-from-passe-good')!), clip: quick });
+    expect([tip.fall, tip.timeBasis, tip.measures['time.toHands']?.measured]).toEqual([null, 'frame-rate', true]);
+    const contrary = readClip({ track: slowed(truthTrack(truth), 4), clip: quick });
+    expect(contrary.timeBasis).toBe('none');
+    expect(contrary.measures['time.toHands']).toEqual({ measured: false, why: 'time-base-unknown' });
+  });
+
   test('at 30 fps in real time the fall settles the time base', () => {
     const reading = readClip({ track: truthTrack(truth), clip: assumed });
     expect(reading.timeBasis).toBe('fall');
