@@ -27,14 +27,15 @@ function isMissing(error: unknown): boolean {
 /** Clips in a folder of the browser's private file system. https://fs.spec.whatwg.org/ */
 export function opfsClipFiles(storage: StorageManager | undefined, folderName: ClipFolder): ClipFiles {
   const canKeep = typeof storage?.getDirectory === 'function';
-  const folder = async (): Promise<FileSystemDirectoryHandle> => {
+  // Made only to write: on a full disk the rest must still work.
+  const folder = async (create: boolean): Promise<FileSystemDirectoryHandle> => {
     if (!canKeep) throw new TypeError('this browser keeps no files');
-    return (await storage.getDirectory()).getDirectoryHandle(folderName, { create: true });
+    return (await storage.getDirectory()).getDirectoryHandle(folderName, { create });
   };
   const remove = async (name: string): Promise<void> => {
     if (!canKeep) return;
     try {
-      await (await folder()).removeEntry(name);
+      await (await folder(false)).removeEntry(name);
     } catch (error) {
       if (!isMissing(error)) throw error;
     }
@@ -49,7 +50,7 @@ export function opfsClipFiles(storage: StorageManager | undefined, folderName: C
           return failure({ kind: 'storage-full' });
         }
         if (answer === 'no-handle') {
-          const file = await (await folder()).getFileHandle(name, { create: true });
+          const file = await (await folder(true)).getFileHandle(name, { create: true });
           const stream = await file.createWritable();
           await clip.stream().pipeTo(stream);
         }
@@ -63,7 +64,7 @@ export function opfsClipFiles(storage: StorageManager | undefined, folderName: C
     async read(name) {
       if (!canKeep) return null;
       try {
-        return await (await (await folder()).getFileHandle(name)).getFile();
+        return await (await (await folder(false)).getFileHandle(name)).getFile();
       } catch (error) {
         if (isMissing(error)) return null;
         throw error;
@@ -73,7 +74,11 @@ export function opfsClipFiles(storage: StorageManager | undefined, folderName: C
     async names() {
       if (!canKeep) return [];
       const found: string[] = [];
-      for await (const name of (await folder()).keys()) found.push(name);
+      try {
+        for await (const name of (await folder(false)).keys()) found.push(name);
+      } catch (error) {
+        if (!isMissing(error)) throw error;
+      }
       return found;
     },
   };

@@ -36,8 +36,7 @@ export function SaveRep({ clip, analysis, reading }: { readonly clip: Clip; read
 
   const today = dayOf(new Date());
   const current = sessionOn(log, today);
-  const save = async (athleteId: string) => {
-    setBusy(true);
+  const saveFor = async (athleteId: string) => {
     const athlete = log.athletes.find((each) => each.id === athleteId);
     const height = athlete === undefined ? null : lengthOn(athlete, 'heightM', today);
     // The athlete's stored height gives metres; one that was typed for this clip stays.
@@ -56,10 +55,17 @@ export function SaveRep({ clip, analysis, reading }: { readonly clip: Clip; read
       thumbnail: await makeThumbnail(session.engine, clip, reading),
       clip: remembered.keepsClips && records.canKeepClips ? clip.file : null,
     });
-    setBusy(false);
     if (!saved.ok) return;
     if (stated !== clip.history.present) session.state(clip.id, stated);
     session.link(clip.id, { repId: saved.value.id, athleteId });
+  };
+  const save = async (athleteId: string) => {
+    setBusy(true);
+    try {
+      await saveFor(athleteId);
+    } finally {
+      setBusy(false);
+    }
   };
 
   return (
