@@ -41,6 +41,13 @@ function lensWords(equivalentMm: number | null): string {
     : `Lens of ${equivalentMm.toFixed(0)} mm (full-frame equivalent), says the file.`;
 }
 
+/** The frame rate of filming that the fall of the body speaks for, while nobody has said it; null where the fall tells none. */
+export function filmedAt({ timeBasis, fall }: Pick<Reading, 'timeBasis' | 'fall'>, shownFps: number): number | null {
+  if (timeBasis !== 'none' || fall === null || fall.ci95[0] <= 1) return null;
+  const fits = FILMED_FPS.filter((rate) => rate / shownFps >= fall.ci95[0] && rate / shownFps <= fall.ci95[1]);
+  return fits.toSorted((a, b) => Math.abs(a / shownFps - fall.slowedBy) - Math.abs(b / shownFps - fall.slowedBy))[0] ?? null;
+}
+
 /** How many times, e.g. "4 times" or "2.5 times". */
 function timesText(factor: number): string {
   return `${factor.toFixed(Math.abs(factor - Math.round(factor)) < 0.05 ? 0 : 1)} times`;
@@ -61,6 +68,8 @@ export function AboutMeasuring({ clip, analysis, reading, readMs, onFloorDraft }
   const fps = analysis.clip.fps;
   const chosen = present.timeBase === undefined ? 'unsaid' : present.timeBase.kind === 'slowed' ? String(Math.round(present.timeBase.factor * fps.median)) : 'known';
   const rates = FILMED_FPS.filter((rate) => rate > fps.median * 1.2);
+
+  const suggested = filmedAt(reading, fps.median);
 
   const sayTime = (choice: string) => {
     const { timeBase: _before, ...rest } = present;
@@ -83,6 +92,11 @@ export function AboutMeasuring({ clip, analysis, reading, readMs, onFloorDraft }
             ))}
           </select>
           <p className={styles['note']}>{timeWords(reading)}</p>
+          {suggested !== null && (
+            <p className={styles['ways']}>
+              <button type="button" onClick={() => { sayTime(String(suggested)); }}>It was filmed at {suggested}</button>
+            </p>
+          )}
         </div>
         <HeightField key={String(present.heightM)} id={heightId} clip={clip} />
         <FloorScale clip={clip} onFloorDraft={onFloorDraft} />
