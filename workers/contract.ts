@@ -4,6 +4,9 @@ import type { Sample } from './sample.ts';
 import type { Probe } from './link-people.ts';
 import type { MachineLimit } from './machine-limit.ts';
 
+/** Where the pose models run: on the graphics card in one of two ways, or on the processor. */
+export type Backend = 'webgpu' | 'webgl' | 'wasm';
+
 /** Stages of an analysis in the order in which they run. */
 export type Stage = 'reading' | 'preparing' | 'finding' | 'measuring';
 
@@ -36,7 +39,7 @@ export interface AnalysisRequest {
   readonly athleteAt: { readonly t: number; readonly x: number; readonly y: number } | null;
   readonly model: 'lite' | 'full' | 'heavy';
   /** Null picks the fastest correct backend. */
-  readonly backend: 'webgl' | 'wasm' | null;
+  readonly backend: Backend | null;
 }
 
 /** A decoded frame as an encoded picture, for the strip of key moments. */
@@ -89,7 +92,7 @@ export interface TrackerState {
 export interface FollowTask {
   readonly athlete: PersonPath;
   readonly model: AnalysisRequest['model'];
-  readonly backend: 'webgl' | 'wasm';
+  readonly backend: Backend;
   /** Shown frames to measure, ascending, at least one. */
   readonly frames: Int32Array;
   /** Where the frames before this run left the tracker; null starts from the path. */
@@ -133,7 +136,7 @@ export interface AnalysisWorker {
   /** Opens the clip and lists its frames. */
   open(clipId: number, file: File): Promise<Outcome<Opened>>;
   /** Loads the models on the backend asked for, or with null on the fastest correct one; answers which. They stay loaded. */
-  prepare(model: AnalysisRequest['model'], backend: AnalysisRequest['backend']): Promise<Outcome<'webgl' | 'wasm'>>;
+  prepare(model: AnalysisRequest['model'], backend: AnalysisRequest['backend']): Promise<Outcome<Backend>>;
   /** Looks for people in some shown frames (ascending) of a clip, after `prepare`; `onLook` hears after every one, and gets a glimpse of the first person found. */
   look(clipId: number, file: File, frames: readonly number[], onLook: (glimpse: Glimpse | null) => void): Promise<Outcome<Looked>>;
   /** Follows the athlete through a run of frames; `onFrames` hears how many are done, at most about 12 times a second, and now and then gets a glimpse. */
@@ -141,7 +144,7 @@ export interface AnalysisWorker {
   /** Ends a `follow` that is under way after its current frame; it answers with what it has. */
   stopFollowing(): void;
   /** What one frame asks of this machine and what it could give. */
-  limit(backend: 'webgl' | 'wasm'): Promise<MachineLimit>;
+  limit(backend: Backend): Promise<MachineLimit>;
   /** Exact decoded frames nearest to the given clip seconds, at most `maxWidthPx` wide, in the order asked. */
   stills(file: File, times: readonly number[], maxWidthPx: number): Promise<Outcome<readonly Still[]>>;
   /** Looks at a photo, or at the first second of a clip, before filming; nothing of it is kept. `onAlive` hears after every step. */

@@ -5,7 +5,7 @@ import { decodeFrames, type DecodeReport } from './decode-frames.ts';
 import { glimpseOfReading } from './glimpse.ts';
 import { QualityMeter } from './measure-quality.ts';
 import { PictureReader, readAndClose } from './picture-from-frame.ts';
-import { giveUpWebgl, prepareModels } from './prepare-models.ts';
+import { giveUpGraphics, prepareModels } from './prepare-models.ts';
 import { AthleteTracker, TrackBuilder } from './track-athlete.ts';
 import { HandsWatch } from './watch-hands.ts';
 import { failure, success, type Outcome } from '../src/units/outcome.ts';
@@ -89,7 +89,8 @@ export async function followAthlete(
     }
   } catch (error) {
     // A graphics card can be lost in the middle; whoever asked measures the clip again without it, whole.
-    if (giveUpWebgl()) return failure({ kind: 'backend-unavailable', tried: ['webgl'] });
+    const lost = giveUpGraphics();
+    if (lost !== null) return failure({ kind: 'backend-unavailable', tried: [lost] });
     throw error;
   }
   onFrames(done, null);

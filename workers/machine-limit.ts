@@ -1,11 +1,12 @@
 import * as tf from '@tensorflow/tfjs';
+import type { Backend } from './contract.ts';
 import { multiplyAdds } from './multiply-adds.ts';
 import { prepareModels } from './prepare-models.ts';
 import { loadReferencePicture, REFERENCE_CROP } from './reference-picture.ts';
 
 /** What one frame asks of this processor, and what it can give on the backend that runs. */
 export interface MachineLimit {
-  readonly backend: 'webgl' | 'wasm';
+  readonly backend: Backend;
   /** Multiply–adds of one frame: landmark model with joint head. */
   readonly frameMultiplyAdds: number;
   /** Median milliseconds of one frame of the model, with its sampler, on a picture that lies ready. */
@@ -19,7 +20,7 @@ const TIMED_PRODUCTS = 8;
 const SIZE = 512;
 
 /** Times the full model and a large matrix product, one worker alone. Throws where the backend does not start. */
-export async function machineLimit(backend: 'webgl' | 'wasm'): Promise<MachineLimit> {
+export async function machineLimit(backend: Backend): Promise<MachineLimit> {
   const prepared = await prepareModels('full', backend);
   if (!prepared.ok) throw new Error(`backend ${backend} does not start`);
   const { model } = prepared.value;

@@ -1,8 +1,10 @@
-import { graphicsCard, startBackend, type Backend } from './backend.ts';
+import { graphicsBackends, startBackend } from './backend.ts';
+import type { Backend } from './contract.ts';
 import { JOINT_HEAD_FILES, LANDMARK_MODEL_FILES } from './model-files.ts';
 import { loadPeopleFinder, type PeopleFinder } from './people-finder.ts';
 import { loadLandmarkModel, type LandmarkModel, type LandmarkModelSize } from './pose/landmark-model.ts';
 import { distanceFromReference, loadReferencePicture, REFERENCE_CROP, SELF_TEST_PX } from './reference-picture.ts';
+import { poolSize, workersFor } from '../src/bridge/pool-size.ts';
 import { failure, success, type Outcome } from '../src/units/outcome.ts';
 
 /** Timed runs by which the faster backend is chosen, after one that warms up. */
@@ -18,11 +20,12 @@ let finder: { readonly backend: Backend; readonly finder: PeopleFinder } | null 
 let prepared: PreparedModels | null = null;
 /** What was chosen for each model size in this worker's life; a backend that failed is never chosen again. */
 const chosen = new Map<LandmarkModelSize, Backend>();
-let isWebglBroken = false;
+/** Ways to the graphics card that failed while measuring. */
+const broken = new Set<Backend>();
 
 /**
- * The models on the backend asked for, or with null on the fastest one that is correct: WebGL only on a real graphics
- * card, only when it gives the stored landmarks within 2 px, and only when ten frames run faster than on wasm.
+ * The models on the backend asked for, or with null on the fastest one that is correct: a graphics card only when it is a
+ * real one, only when it gives the stored landmarks within 2 px, and only when a clip runs faster there than on wasm.
  * They stay loaded for the next clip.
  */
 export async function prepareModels(size: LandmarkModelSize, wanted: Backend | null): Promise<Outcome<PreparedModels>> {
@@ -30,9 +33,9 @@ export async function prepareModels(size: LandmarkModelSize, wanted: Backend | n
   if (prepared !== null && prepared.backend === backend && prepared.model.size === size) return success(prepared);
   const loaded = await load(size, backend);
   if (!loaded.ok) return loaded;
-  if (backend === 'webgl' && !(await isCorrect(loaded.value.model))) {
+  if (backend !== 'wasm' && !(await isCorrect(loaded.value.model))) {
     loaded.value.model.dispose();
-    return failure({ kind: 'backend-unavailable', tried: ['webgl'] });
+    return failure({ kind: 'backend-unavailable', tried: [backend] });
   }
   prepared?.model.dispose();
   prepared = { backend, model: loaded.value.model };
@@ -49,22 +52,34 @@ export async function prepareFinder(): Promise<PeopleFinder> {
   return finder.finder;
 }
 
-/** Never chooses WebGL again in this worker, because it failed while measuring; false when it was not in use. */
-export function giveUpWebgl(): boolean {
-  if (prepared?.backend !== 'webgl') return false;
-  isWebglBroken = true;
+/** Lets go of the people finder: while the athlete is followed its memory, about 40 MiB, serves the landmark model. */
+export function dismissFinder(): void {
+  finder?.finder.dispose();
+  finder = null;
+}
+
+/** Never chooses the graphics backend in use again in this worker, because it failed while measuring; which one, null when none was in use. */
+export function giveUpGraphics(): Backend | null {
+  if (prepared === null || prepared.backend === 'wasm') return null;
+  const { backend } = prepared;
+  broken.add(backend);
   chosen.clear();
   prepared = null;
   finder = null;
-  return true;
+  return backend;
 }
 
 async function choose(size: LandmarkModelSize): Promise<Backend> {
-  if (isWebglBroken || graphicsCard() === null) return 'wasm';
-  const webglMs = await timeBackend(size, 'webgl');
-  if (webglMs === null) return 'wasm';
-  const wasmMs = await timeBackend(size, 'wasm');
-  return wasmMs !== null && wasmMs <= webglMs ? 'wasm' : 'webgl';
+  const pool = poolSize(navigator);
+  for (const backend of await graphicsBackends()) {
+    if (broken.has(backend)) continue;
+    const cardMs = await timeBackend(size, backend);
+    if (cardMs === null) continue;
+    const wasmMs = await timeBackend(size, 'wasm');
+    // What counts is the clip: on the processor more workers may share it.
+    return wasmMs !== null && wasmMs / workersFor('wasm', pool) <= cardMs / workersFor(backend, pool) ? 'wasm' : backend;
+  }
+  return 'wasm';
 }
 
 /** Median milliseconds of a frame on a backend, null where it does not start or gives wrong landmarks. */

@@ -1,11 +1,11 @@
 import { releaseProxy, wrap, type Remote } from 'comlink';
-import type { AnalysisRequest, AnalysisWorker, Progress, Stage, Still } from '../../workers/contract.ts';
+import type { AnalysisRequest, AnalysisWorker, Backend, Progress, Stage, Still } from '../../workers/contract.ts';
 import type { MachineLimit } from '../../workers/machine-limit.ts';
 import type { ClipInfo } from '../clip/clip-info.ts';
 import type { Analysis } from '../reading/reading.ts';
 import { failure, success, type Outcome } from '../units/outcome.ts';
 import { measureClip, type Team } from './measure-clip.ts';
-import { poolSize } from './pool-size.ts';
+import { poolSize, workersFor } from './pool-size.ts';
 import { Watchdog } from './watchdog.ts';
 
 /** Longest silence of a running worker before it is given up, milliseconds. */
@@ -76,7 +76,7 @@ export class AnalysisBridge {
   }
 
   /** What one frame asks of this machine and what it could give, one worker alone; waits for what is being measured. */
-  limit(signal: AbortSignal, backend: 'webgl' | 'wasm'): Promise<Outcome<MachineLimit>> {
+  limit(signal: AbortSignal, backend: Backend): Promise<Outcome<MachineLimit>> {
     return this.#call(signal, async () => success(await this.#helper(0).remote.limit(backend)));
   }
 
@@ -105,11 +105,10 @@ export class AnalysisBridge {
   }
 
   /** Asks every worker after the first to load the models, and counts those that already have, without a gap. */
-  #readyFor(model: AnalysisRequest['model'], backend: 'webgl' | 'wasm'): number {
-    if (backend === 'webgl') return 1;
+  #readyFor(model: AnalysisRequest['model'], backend: Backend): number {
     const wanted = `${model} ${backend}`;
     let ready = 1;
-    for (let i = 1; i < this.#poolSize; i += 1) {
+    for (let i = 1; i < workersFor(backend, this.#poolSize); i += 1) {
       const helper = this.#helper(i);
       if (helper.loaded === wanted) {
         if (ready === i) ready += 1;

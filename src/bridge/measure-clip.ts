@@ -1,10 +1,11 @@
 import { proxy, type Remote } from 'comlink';
-import type { AnalysisRequest, AnalysisWorker, Followed, FollowTask, Glimpse, Looked, Progress } from '../../workers/contract.ts';
+import type { AnalysisRequest, AnalysisWorker, Backend, Followed, FollowTask, Glimpse, Looked, Progress } from '../../workers/contract.ts';
 import { ENGINE_VERSION } from '../../workers/engine-version.ts';
 import { ProgressMeter } from '../../workers/progress-meter.ts';
 import type { Analysis } from '../reading/reading.ts';
 import { success, type Outcome } from '../units/outcome.ts';
 import { findAthlete } from './find-athlete.ts';
+import { workersFor } from './pool-size.ts';
 import { divideFrames, isComplete, joinRun, mergeFollowed, OVERLAP_FRAMES, stateAtEnd, type Found, type Joined } from './merge-followed.ts';
 
 /** The workers that may share one clip. */
@@ -14,7 +15,7 @@ export interface Team {
   /** Worker `index`, started when first asked for. */
   worker(index: number): Remote<AnalysisWorker>;
   /** How many workers, from the first on, have loaded the models for this request on this backend; never waits. */
-  readyFor(model: AnalysisRequest['model'], backend: 'webgl' | 'wasm'): number;
+  readyFor(model: AnalysisRequest['model'], backend: Backend): number;
 }
 
 /** One clip in the hands of a team. */
@@ -40,8 +41,7 @@ export async function measureClip(team: Team, clipId: number, file: File, reques
   const prepared = await team.worker(0).prepare(request.model, request.backend);
   if (!prepared.ok) return prepared;
   const backend = prepared.value;
-  // One graphics card gains nothing from several workers.
-  const workers = backend === 'webgl' ? 1 : team.size;
+  const workers = workersFor(backend, team.size);
   const ready = Math.min(workers, team.readyFor(request.model, backend));
   const preparedAt = performance.now();
 

@@ -2,14 +2,14 @@ import { LANDMARK_COUNT } from '../pose/landmarks.ts';
 import type { Analysis } from '../reading/reading.ts';
 import { failure, success, type Outcome } from '../units/outcome.ts';
 import type { ClipInfo } from '../clip/clip-info.ts';
-import type { Followed, Region, TrackerState } from '../../workers/contract.ts';
+import type { Backend, Followed, Region, TrackerState } from '../../workers/contract.ts';
 import { HandsWatch } from '../../workers/watch-hands.ts';
 import type { FoundAthlete } from './find-athlete.ts';
 
 /** What is known of a clip before the athlete is followed. */
 export interface Found extends FoundAthlete {
   readonly clip: ClipInfo;
-  readonly backend: 'webgl' | 'wasm';
+  readonly backend: Backend;
   readonly engineVersion: string;
   readonly openMs: number;
   readonly prepareMs: number;

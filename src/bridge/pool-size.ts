@@ -1,3 +1,5 @@
+import type { Backend } from '../../workers/contract.ts';
+
 /** Most workers that share one clip (chosen: each holds its own copy of the model, about 100 MiB). */
 const MOST_WORKERS = 3;
 
@@ -10,4 +12,12 @@ export function poolSize(machine: { readonly hardwareConcurrency?: number; reado
   // Gibibytes, told by some browsers only; a small phone keeps one model.
   if (machine.deviceMemory !== undefined && machine.deviceMemory < 2) return 1;
   return Math.max(1, Math.min(MOST_WORKERS, cores <= 2 ? cores : cores - 1));
+}
+
+/** Most workers that share one graphics card: while one samples the next picture, the card works for the other. */
+const MOST_ON_A_CARD = 2;
+
+/** How many of a pool's workers share a clip on a backend, at least 1. */
+export function workersFor(backend: Backend, pool: number): number {
+  return backend === 'wasm' ? pool : Math.min(pool, MOST_ON_A_CARD);
 }

@@ -2,7 +2,7 @@ import type { Analysis, Overrides, Reading } from '../reading/reading.ts';
 import type { Profile } from '../tolerances/schema.ts';
 import type { Outcome } from '../units/outcome.ts';
 import type { MachineLimit } from '../../workers/machine-limit.ts';
-import type { AnalysisRequest, Progress, Still } from '../../workers/contract.ts';
+import type { AnalysisRequest, Backend, Progress, Still } from '../../workers/contract.ts';
 
 /** What the session needs from whoever measures clips: the worker behind the bridge, and the pure reading. */
 export interface Engine {
@@ -18,5 +18,5 @@ export interface Engine {
   /** Reads a measured clip under what the user stated, against the coach's tolerances; no model runs. The app's engine reads beside the page and promises the reading. */
   read(analysis: Analysis, overrides: Overrides, profile: Profile): Reading | Promise<Reading>;
   /** What one frame asks of this machine and what it could give; engines without a machine leave it out. */
-  limit?(backend: 'webgl' | 'wasm'): Promise<Outcome<MachineLimit>>;
+  limit?(backend: Backend): Promise<Outcome<MachineLimit>>;
 }

@@ -3,7 +3,7 @@ import fc from 'fast-check';
 import { afterEach, describe, expect, it, vi } from 'vitest';
 import { AnalysisBridge } from '../../src/bridge/analysis-bridge.ts';
 import { divideFrames, mergeFollowed, OVERLAP_FRAMES, type Found } from '../../src/bridge/merge-followed.ts';
-import { poolSize } from '../../src/bridge/pool-size.ts';
+import { poolSize, workersFor } from '../../src/bridge/pool-size.ts';
 import { Watchdog } from '../../src/bridge/watchdog.ts';
 import { LANDMARK_COUNT, LANDMARK_INDEX } from '../../src/pose/landmarks.ts';
 import { failure, success } from '../../src/units/outcome.ts';
@@ -294,13 +294,16 @@ describe('several workers share the frames', () => {
     const bridge = new AnalysisBridge(source, 20_000, 2);
     const outcome = await bridge.analyse(live(), FILE, REQUEST, () => undefined);
     expect(outcome.ok && outcome.value.track.backend).toBe('wasm');
-    // The second worker is asked to load the models too, once wasm is settled.
-    expect(asked).toEqual([null, 'wasm', 'wasm']);
+    // Once it is settled where the models run, the second worker is asked to load them too.
+    expect(asked).toEqual([null, 'webgl', 'wasm', 'wasm']);
     bridge.close();
   });
 
   it.each([[1, 1], [2, 2], [3, 2], [4, 3], [16, 3]])('%i cores give %i workers', (hardwareConcurrency, expected) => {
     expect(poolSize({ hardwareConcurrency })).toBe(expected);
+  });
+  it('a graphics card is shared by at most two of them, the processor by all', () => {
+    expect((['wasm', 'webgl', 'webgpu'] as const).map((backend) => [1, 2, 3].map((pool) => workersFor(backend, pool)))).toEqual([[1, 2, 3], [1, 2, 2], [1, 2, 2]]);
   });
   it('a small phone keeps one', () => {
     expect(poolSize({ hardwareConcurrency: 8, deviceMemory: 1 })).toBe(1);

@@ -14,7 +14,7 @@ const USAGE = `Measures clips with the same engine as the app, in a headless bro
   --lead SIDE      left or right, when it is known
   --height-m H     the athlete's standing height in metres: gives lengths in metres
   --model SIZE     lite, full (default) or heavy
-  --backend NAME   wasm or webgl; left out, the fastest correct one
+  --backend NAME   wasm, webgl or webgpu; left out, the fastest correct one
   --workers N      workers that share a clip; left out, as many as in the app
   --from S --to S  measure only this part of the clips, seconds
   --out FILE       where the results go; left out, they are printed
@@ -98,7 +98,7 @@ function readCommand(args: readonly string[]): Command | string {
   const model = given.get('--model') ?? 'full';
   if (model !== 'lite' && model !== 'full' && model !== 'heavy') return '--model is lite, full or heavy.';
   const backend = given.get('--backend') ?? null;
-  if (backend !== null && backend !== 'wasm' && backend !== 'webgl') return '--backend is wasm or webgl.';
+  if (backend !== null && backend !== 'wasm' && backend !== 'webgl' && backend !== 'webgpu') return '--backend is wasm, webgl or webgpu.';
   const workers = given.has('--workers') ? Number(given.get('--workers')) : null;
   if (workers !== null && !(Number.isInteger(workers) && workers >= 1 && workers <= 8)) return '--workers is a whole number from 1 to 8.';
   const trim = readTrim(given.get('--from'), given.get('--to'));

@@ -28,7 +28,8 @@ function Times({ clip, analysis, readMs }: { readonly clip: Clip; readonly analy
   const clipboard = (navigator as { readonly clipboard?: Clipboard }).clipboard;
   const findLimit = async () => {
     setState('timing');
-    const found = await engine.limit?.(analysis.track.backend === 'webgl' ? 'webgl' : 'wasm');
+    const { backend } = analysis.track;
+    const found = await engine.limit?.(backend === 'webgpu' || backend === 'webgl' ? backend : 'wasm');
     setState('idle');
     if (found?.ok === true) setLimit(found.value);
   };
