@@ -66,17 +66,14 @@ const PASSE_HALF_WIDTH_S = 0.06;
 /** Finds start type, lead leg, direction, contacts and key moments of the rep in a repaired track; overrides win and the rest follows. */
 export function findRep(track: PoseTrack, overrides: RepOverrides = {}): Rep {
   const direction = chosen(overrides.direction, () => travelDirection(track));
-  const body = bodyTrack(track, direction.value);
-  const legPx = legLengthPx(body);
-  const contacts = footContacts(body, legPx);
+  const { body, legPx, contacts, floorY, touch } = groundOf(track, direction.value);
   const step = frameSpacing(body.times);
-  const floorY = floorOf(body);
   const placed = (id: MomentId): Moment | null => {
     const t = overrides.moments?.[id];
     return t === undefined ? null : { found: true, t, sd: step / Math.sqrt(12), source: 'user' };
   };
 
-  const hands = placed('hands') ?? findHands(body, legPx, floorY);
+  const hands = placed('hands') ?? touch;
   const lead = chosen(overrides.lead, () => leadLeg(body, legPx, contacts, hands));
   const other = otherSide(lead.value);
   const landing = plantContact(contacts, lead.value, hands);
@@ -103,6 +100,31 @@ export function findRep(track: PoseTrack, overrides: RepOverrides = {}): Rep {
     still: onset.still,
     otherTops: passe.found && passe.source === 'detected' ? peak.others : [],
   };
+}
+
+/** What no statement of the user changes: the body on its way and what it touches. */
+interface Ground {
+  readonly body: BodyTrack;
+  readonly legPx: number;
+  readonly contacts: readonly FootContact[];
+  readonly floorY: number;
+  readonly touch: Moment;
+}
+
+const grounds = new WeakMap<PoseTrack, Partial<Record<Direction, Ground>>>();
+
+/** Found once a track and direction, however often the user corrects. */
+function groundOf(track: PoseTrack, direction: Direction): Ground {
+  const known = grounds.get(track) ?? {};
+  grounds.set(track, known);
+  return (known[direction] ??= findGround(track, direction));
+}
+
+function findGround(track: PoseTrack, direction: Direction): Ground {
+  const body = bodyTrack(track, direction);
+  const legPx = legLengthPx(body);
+  const floorY = floorOf(body);
+  return { body, legPx, floorY, contacts: footContacts(body, legPx), touch: findHands(body, legPx, floorY) };
 }
 
 function chosen<T>(value: T | undefined, propose: () => { value: T; confidence: number }): Choice<T> {

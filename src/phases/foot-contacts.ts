@@ -5,8 +5,8 @@ import { frameSpacing } from '../signal/frame-spacing.ts';
 import { localFitAll } from '../signal/local-fit.ts';
 import { medianOf } from '../signal/spread.ts';
 import type { Side } from '../starts/start.ts';
-import { LANDINGS } from './foot-families.ts';
-import { placeFoot, type Instant } from './place-foot.ts';
+import { LANDINGS } from './contact-families.ts';
+import { placeContact, type Instant } from './place-contact.ts';
 
 /** One stay of a foot on the floor. */
 export interface FootContact {
@@ -101,5 +101,5 @@ function landing(times: Float64Array, limbs: Limbs, at: number, slowest: Float64
     .filter((crossing) => !crossing.rising && Math.abs(crossing.t - t) < SLOWS_WITHIN_S)
     .sort((a, b) => Math.abs(a.t - t) - Math.abs(b.t - t))[0]?.t;
   const rough = slows ?? t - step / 2;
-  return placeFoot(LANDINGS, times, limbs, rough, legPx) ?? { t: rough, sd: ROUGH_SD_FRAMES * step };
+  return placeContact(LANDINGS, times, [limbs.toe, limbs.heel, limbs.ankle], rough, legPx) ?? { t: rough, sd: ROUGH_SD_FRAMES * step };
 }

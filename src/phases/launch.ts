@@ -3,9 +3,9 @@ import { extrema, type Extremum } from '../signal/extrema.ts';
 import { frameSpacing } from '../signal/frame-spacing.ts';
 import { localFitAll } from '../signal/local-fit.ts';
 import type { Side } from '../starts/start.ts';
-import { TOE_OFFS } from './foot-families.ts';
+import { TOE_OFFS } from './contact-families.ts';
 import type { Moment } from './moment.ts';
-import { placeFoot } from './place-foot.ts';
+import { placeContact } from './place-contact.ts';
 
 /** A foot that rises slower than this, leg lengths a second, does not leave the floor. Chosen: above jitter. */
 const SLOWEST_RISE = 0.6;
@@ -42,6 +42,6 @@ export function findLaunch(body: BodyTrack, pushing: Side, window: PushWindow, l
   const fastest = (near.length > 0 ? near : peaks).reduce<Extremum | undefined>((a, b) => (a && a.value >= b.value ? a : b), undefined)?.t;
   if (fastest === undefined) return { found: false, why: 'moment-not-found' };
   const rough = fastest - RISE_AFTER_TOE_OFF_S;
-  const { t, sd } = placeFoot(TOE_OFFS, times, limbs, rough, legPx) ?? { t: rough, sd: Math.hypot(step / Math.sqrt(12), RISE_SD_S) };
+  const { t, sd } = placeContact(TOE_OFFS, times, [limbs.toe, limbs.heel, limbs.ankle], rough, legPx) ?? { t: rough, sd: Math.hypot(step / Math.sqrt(12), RISE_SD_S) };
   return { found: true, t, sd, source: 'detected' };
 }

@@ -27,8 +27,9 @@ export function despike(
   const kept = values.slice();
   const removed: number[] = [];
   const residuals = kept.map((_, i) => residualWithout(times, kept, i, halfWidthS));
+  const least = Math.max(floor, 1e-9 * robustSd(values));
   for (;;) {
-    const limit = Math.max(floor, threshold * robustSd(residuals), 1e-9 * robustSd(kept));
+    const limit = Math.max(least, threshold * robustSd(residuals));
     const spikes = worstOfNeighbourhood(times, residuals, halfWidthS, limit);
     if (spikes.length === 0) break;
     for (const i of spikes) {

@@ -42,8 +42,8 @@ const MOVED_S = 0.015;
 const OUTLIER_SD = 2.5;
 /** Trial instants, seconds: first these far apart, then finely around the best. */
 const COARSE_STEP_S = 0.008;
-const FINE_STEP_S = 0.002;
-const FINE_REACH_S = 0.016;
+const FINE_STEP_S = 0.003;
+const FINE_REACH_S = 0.015;
 
 /**
  * The instant at which a member of the family fits the samples best, looked for within `withinS` of `near`: posterior mean
@@ -75,17 +75,19 @@ function placeNear(family: ShapeFamily, times: Float64Array, channels: readonly 
   if (before < 2 || frames.size - before < 2 || frames.size < 5) return null;
   const trials = (from: number, to: number, step: number): Trial[] => {
     const all: Trial[] = [];
-    for (let t = from; t <= to + 1e-9; t += step) all.push({ t, ...likelihood(family, samples, t, near) });
+    for (let t = from; t <= to + 1e-9; t += step) all.push({ t, log: likelihood(family, samples, t, near) });
     return all;
   };
   const best = (all: readonly Trial[]): Trial => all.reduce((a, b) => (b.log > a.log ? b : a));
+  const residuals = new Float64Array(samples.length);
   let top = best(trials(near - withinS, near + withinS, COARSE_STEP_S));
   // Samples that even the best member leaves far off are slips of the model.
+  likelihood(family, samples, top.t, near, residuals);
   samples.forEach((sample, k) => {
-    const off = Math.abs(top.residuals[k]!);
+    const off = Math.abs(residuals[k]!);
     if (off > OUTLIER_SD) sample.trust = OUTLIER_SD / off;
   });
-  top = best(trials(near - withinS, near + withinS, COARSE_STEP_S));
+  top = best(trials(top.t - 2 * COARSE_STEP_S, top.t + 2 * COARSE_STEP_S, COARSE_STEP_S));
   const fine = trials(top.t - FINE_REACH_S, top.t + FINE_REACH_S, FINE_STEP_S);
   top = best(fine);
   let weight = 0;
@@ -98,7 +100,8 @@ function placeNear(family: ShapeFamily, times: Float64Array, channels: readonly 
     second += w * (t - top.t) ** 2;
   }
   const shift = first / weight;
-  const misfit = top.residuals.reduce((sum, r, k) => sum + (r * samples[k]!.trust) ** 2, 0) / samples.length;
+  likelihood(family, samples, top.t, near, residuals);
+  const misfit = residuals.reduce((sum, r, k) => sum + (r * samples[k]!.trust) ** 2, 0) / samples.length;
   return { t: top.t + shift, sd: Math.sqrt(Math.max(second / weight - shift ** 2, 0) + FINE_STEP_S ** 2 / 12), misfit };
 }
 
@@ -114,8 +117,6 @@ interface Sample {
 interface Trial {
   readonly t: number;
   readonly log: number;
-  /** What the best member leaves, in quick deviations. */
-  readonly residuals: Float64Array;
 }
 
 /** How far apart a channel's place may be anywhere in the picture, in units of the samples: as good as free. */
@@ -144,18 +145,24 @@ function tablesOf(family: ShapeFamily): Tables {
 
 /**
  * Log marginal likelihood of the samples were the instant at `t`: a linear Gaussian model, its coefficients integrated out.
- * Coefficients: the modes, x and y of the place, and a lasting error and a drift of each channel.
+ * Coefficients: the modes, x and y of the place, and a lasting error and a drift of each channel. Writes what the best member
+ * leaves of each sample, in quick deviations, into `residuals` where that is given.
  */
-function likelihood(family: ShapeFamily, samples: readonly Sample[], t: number, near: number): { readonly log: number; readonly residuals: Float64Array } {
+function likelihood(family: ShapeFamily, samples: readonly Sample[], t: number, near: number, residuals?: Float64Array): number {
   const { knots, rows, width } = tablesOf(family);
   const modes = family.modes.length;
   const size = modes + 2 + 2 * family.channels;
   const matrix = new Float64Array(size * size);
   const right = new Float64Array(size);
-  const used = samples[0] === undefined ? 0 : modes + 3;
+  const used = modes + 3;
   const design = new Float64Array(samples.length * used);
   const offs = new Float64Array(samples.length);
-  const columnsOf = (channel: number): readonly [number, number, number] => [modes + (channel % 2), modes + 2 + 2 * channel, modes + 3 + 2 * channel];
+  // Where the columns of a sample stand among the coefficients, channel by channel.
+  const columns = new Int32Array(family.channels * used);
+  for (let channel = 0; channel < family.channels; channel++) {
+    for (let a = 0; a < modes; a++) columns[channel * used + a] = a;
+    columns.set([modes + (channel % 2), modes + 2 + 2 * channel, modes + 3 + 2 * channel], channel * used + modes);
+  }
   let logSd = 0;
   let square = 0;
   for (let k = 0; k < samples.length; k++) {
@@ -175,13 +182,13 @@ function likelihood(family: ShapeFamily, samples: readonly Sample[], t: number, 
     offs[k] = off;
     square += off * off;
     logSd += Math.log(sd);
-    const columns = columnsOf(sample.channel);
+    const column = sample.channel * used;
     for (let a = 0; a < used; a++) {
       const value = design[row + a]!;
-      const at = a < modes ? a : columns[a - modes]!;
+      const at = columns[column + a]!;
       right[at] = right[at]! + value * off;
       for (let b = 0; b <= a; b++) {
-        const entry = at * size + (b < modes ? b : columns[b - modes]!);
+        const entry = at * size + columns[column + b]!;
         matrix[entry] = matrix[entry]! + value * design[row + b]!;
       }
     }
@@ -197,18 +204,20 @@ function likelihood(family: ShapeFamily, samples: readonly Sample[], t: number, 
   }
   let explained = 0;
   for (const z of c) explained += z * z;
+  const log = -0.5 * (square - explained) - logRoot - logSd;
+  if (residuals === undefined) return log;
   for (let a = size - 1; a >= 0; a--) {
     let sum = c[a]!;
     for (let b = a + 1; b < size; b++) sum -= matrix[b * size + a]! * c[b]!;
     c[a] = sum / matrix[a * size + a]!;
   }
   for (let k = 0; k < samples.length; k++) {
-    const columns = columnsOf(samples[k]!.channel);
+    const column = samples[k]!.channel * used;
     let fitted = 0;
-    for (let a = 0; a < used; a++) fitted += design[k * used + a]! * c[a < modes ? a : columns[a - modes]!]!;
-    offs[k] = offs[k]! - fitted;
+    for (let a = 0; a < used; a++) fitted += design[k * used + a]! * c[columns[column + a]!]!;
+    residuals[k] = offs[k]! - fitted;
   }
-  return { log: -0.5 * (square - explained) - logRoot - logSd, residuals: offs };
+  return log;
 }
 
 /** Cholesky factor of a symmetric positive matrix, in place in its lower triangle; the log of its diagonal's product. */

@@ -1,4 +1,4 @@
-import type { Limbs } from '../pose/body-track.ts';
+import type { Path } from '../pose/body-track.ts';
 import { frameSpacing } from '../signal/frame-spacing.ts';
 import { placeFamily, type FamilyChannel, type ShapeFamily } from '../signal/shape-family.ts';
 
@@ -12,15 +12,15 @@ export interface Instant {
 const WITHIN_S = 0.05;
 /** No landmark is surer than this, leg lengths. Chosen: half a pixel of an athlete who fills half the picture. */
 const SUREST_LEG = 0.004;
-/** Deviation of a foot's points whose model states none, leg lengths. Chosen: what the joint head states on rendered clips. */
+/** Deviation of a point whose model states none, leg lengths. Chosen: what the joint head states on rendered clips. */
 const UNSTATED_LEG = 0.015;
-/** By how much the family's own deviation falls short of its errors. Chosen on 84 drawn starts with the head's noise, none of them learned from. */
+/** By how much the family's own deviation falls short of its errors. Chosen on 54 drawn starts with the head's noise, none of them learned from. */
 const SHORTFALL = 1.5;
 
-/** When a foot lands or leaves, by the family of all the ways in which feet do; null where too few frames show it. */
-export function placeFoot(family: ShapeFamily, times: Float64Array, limbs: Limbs, near: number, legPx: number): Instant | null {
+/** When points touch or leave the floor, by the family of all the ways in which such points do; null where too few frames show it. */
+export function placeContact(family: ShapeFamily, times: Float64Array, points: readonly Path[], near: number, legPx: number): Instant | null {
   if (!(legPx > 0)) return null;
-  const channels = [limbs.toe, limbs.heel, limbs.ankle].flatMap((path): FamilyChannel[] => {
+  const channels = points.flatMap((path): FamilyChannel[] => {
     const sd = path.sd.map((px) => Math.max(Number.isFinite(px) ? px / legPx : UNSTATED_LEG, SUREST_LEG));
     return [path.x, path.y].map((values) => ({ values: values.map((px) => px / legPx), sd }));
   });
