@@ -94,6 +94,12 @@ export function problemWords(problem: Problem): ProblemWords {
         text: 'The last change could not be saved. Everything saved before is still there.',
         action: 'Save a backup file now, then free some space or remove kept clips.',
       };
+    case 'clip-not-kept':
+      return {
+        title: 'No room for the clip',
+        text: 'The rep is saved, with its figures and body lines. Only its clip is not kept.',
+        action: 'Free some space or remove other kept clips, then keep it again.',
+      };
     case 'storage-unavailable':
       return {
         title: 'Nothing can be saved here',

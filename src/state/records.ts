@@ -156,6 +156,12 @@ function ownSessions(log: AthleteLog): number {
   return log.sessions.filter((session) => !session.isInvented).length;
 }
 
+/** Keeps a clip; without room for it that is said of the clip alone, for its rep is safe. */
+async function keepClip(to: Storage, repId: string, clip: File): Promise<Outcome<null>> {
+  const kept = await to.keepClip(repId, clip);
+  return kept.ok || kept.problem.kind !== 'storage-full' ? kept : failure({ kind: 'clip-not-kept' });
+}
+
 type Back = { readonly kind: 'removed'; readonly removed: Removed } | { readonly kind: 'replaced'; readonly before: Backup; readonly lost: Lost };
 
 /** Records over storage. */
@@ -290,7 +296,7 @@ export function createRecords(parts: RecordsParts): Records {
         await askOnce(to);
         if (wish.clip !== null) {
           // The rep is safe already; a clip that finds no room is said, and costs nothing else.
-          const kept = await to.keepClip(saved.value.id, wish.clip);
+          const kept = await keepClip(to, saved.value.id, wish.clip);
           if (!kept.ok) store.setState({ problem: kept.problem });
         }
         return saved;
@@ -350,7 +356,7 @@ export function createRecords(parts: RecordsParts): Records {
       store.setState({ ...EMPTY });
       await records.open();
     },
-    keepClip: (repId, clip) => writing((to) => to.keepClip(repId, clip)),
+    keepClip: (repId, clip) => writing((to) => keepClip(to, repId, clip)),
     dropClip: (repId) => writing((to) => to.dropClip(repId)),
     clipFileOf: (repId) => storage?.clipOf(repId) ?? Promise.resolve(null),
     analysisOf: (repId) => storage?.analysisOf(repId) ?? Promise.resolve(null),

@@ -13,6 +13,7 @@ export type Problem =
   | { readonly kind: 'backend-unavailable'; readonly tried: readonly string[] }
   | { readonly kind: 'analysis-stalled'; readonly stage: string }
   | { readonly kind: 'storage-full' }
+  | { readonly kind: 'clip-not-kept' }
   | { readonly kind: 'storage-unavailable' }
   | { readonly kind: 'file-too-new'; readonly version: number }
   | { readonly kind: 'cancelled' };

@@ -56,6 +56,7 @@ const PROBLEMS: readonly Problem[] = [
   { kind: 'backend-unavailable', tried: ['webgl', 'wasm'] },
   { kind: 'analysis-stalled', stage: 'measuring' },
   { kind: 'storage-full' },
+  { kind: 'clip-not-kept' },
   { kind: 'file-too-new', version: 7 },
   { kind: 'cancelled' },
 ];

@@ -4,6 +4,7 @@ import { logSchema, trend } from '../../src/athletelog/index.ts';
 import { marks } from '../../src/compare/index.ts';
 import { loadInventedClub, type InventedClub } from '../../src/demo/load-invented-club.ts';
 import { seededRandom } from '../../src/demo/random.ts';
+import { problemWords } from '../../src/cues/index.ts';
 import { unpackAnalysis } from '../../src/demo/unpack-track.ts';
 import { numberedValues } from '../../src/athletelog/index.ts';
 import { keepRepsCurrent } from '../../src/state/keep-reps-current.ts';
@@ -125,6 +126,17 @@ describe('what goes wrong is said', () => {
     full.arm(false);
     records.putProblemAway();
     expect(records.store.getState().problem).toBeNull();
+  });
+
+  test('no room for the clip alone: the rep is saved, and that is what is said', async () => {
+    const records = await opened(device.tab({ isDiskFull: () => true }));
+    const mira = valueOf(await records.addAthlete('Mira'));
+    const rep = valueOf(await records.saveRep(byHand(mira.id, { clip: new File(['clip'], 'a.mp4') })));
+    expect(records.store.getState()).toMatchObject({ problem: { kind: 'clip-not-kept' }, log: { reps: [{ id: rep.id }] }, keptClips: new Set() });
+    expect(problemWords({ kind: 'clip-not-kept' }).text).toContain('The rep is saved');
+    records.putProblemAway();
+    expect(await records.keepClip(rep.id, new File(['clip'], 'a.mp4'))).toEqual({ ok: false, problem: { kind: 'clip-not-kept' } });
+    expect(records.store.getState().problem).toEqual({ kind: 'clip-not-kept' });
   });
 
   test('a browser that keeps nothing: saving fails in words, nothing is thrown', async () => {
