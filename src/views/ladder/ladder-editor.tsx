@@ -17,7 +17,7 @@ const KINDS = (Object.keys(RULE_WORDS) as LadderRuleKind[]).map((value) => ({ va
 /** Where and for what a rule holds, in one line, e.g. "Usual minimum: power hurdle, on air floor or trampoline track". */
 export function ruleLine(rule: LadderRule): string {
   const starts = rule.starts.map((start) => START_NAMES[start].toLowerCase()).join(', ');
-  const all = rule.onAll.map((surface) => SURFACE_NAMES[surface].toLowerCase()).join(' with ');
+  const all = rule.onAll.map((surface) => SURFACE_NAMES[surface].toLowerCase()).join(' and ');
   const any = rule.onAny.map((surface) => SURFACE_NAMES[surface].toLowerCase()).join(' or ');
   const where = [all, any].filter((part) => part !== '').join(', and ');
   return `${RULE_WORDS[rule.kind]}: ${starts === '' ? 'no start yet' : starts}${where === '' ? '' : `, on ${where}`}`;
