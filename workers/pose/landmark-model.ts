@@ -10,6 +10,7 @@ import { foldPadding, type StoredGraph } from './fold-padding.ts';
 import { headShare } from './head-share.ts';
 import { loadJointHead } from './joint-head.ts';
 import type { JointHead, JointHeadSource } from './joint-head.ts';
+import { onceRead } from './once-read.ts';
 import type { Affine, Picture } from './picture.ts';
 import { readJoints } from './read-joints.ts';
 import type { JointReading } from './read-joints.ts';
@@ -82,7 +83,9 @@ export async function loadLandmarkModel(
 ): Promise<LandmarkModel> {
   const headSource = extras.jointHead ?? null;
   if (headSource !== null && size !== 'full') throw new RangeError(`the joint head belongs to the full model, not ${size}`);
-  const [graph, head] = await Promise.all([loadGraphModel(graphHandler(source)), headSource === null ? null : loadJointHead(headSource)]);
+  const files = onceRead(graphHandler(source));
+  const [graph, head] = await Promise.all([loadGraphModel(files.handler), headSource === null ? null : loadJointHead(headSource)]);
+  files.forget();
   const buffer = new Float32Array(CROP_PX * CROP_PX * 3);
 
   async function readings(picture: Picture, crops: readonly Crop[], options: LandmarkRunOptions): Promise<LandmarkReading[]> {
