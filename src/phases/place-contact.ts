@@ -8,8 +8,9 @@ export interface Instant {
   readonly sd: number;
 }
 
-/** How far from a first look the instant is sought, seconds: three frames at 60 fps. Chosen. */
+/** How far from a first look the instant is sought: seconds, three frames at 60 fps, and at least so many frames. Chosen. */
 const WITHIN_S = 0.05;
+const WITHIN_FRAMES = 2.5;
 /** No landmark is surer than this, leg lengths. Chosen: half a pixel of an athlete who fills half the picture. */
 const SUREST_LEG = 0.004;
 /** Deviation of a point whose model states none, leg lengths. Chosen: what the joint head states on rendered clips. */
@@ -24,7 +25,7 @@ export function placeContact(family: ShapeFamily, times: Float64Array, points: r
     const sd = path.sd.map((px) => Math.max(Number.isFinite(px) ? px / legPx : UNSTATED_LEG, SUREST_LEG));
     return [path.x, path.y].map((values) => ({ values: values.map((px) => px / legPx), sd }));
   });
-  const place = placeFamily(family, times, channels, near, WITHIN_S);
+  const place = placeFamily(family, times, channels, near, Math.max(WITHIN_S, WITHIN_FRAMES * frameSpacing(times, near)));
   if (place === null) return null;
-  return { t: place.t, sd: Math.hypot(frameSpacing(times, place.t) / Math.sqrt(12), SHORTFALL * place.sd * Math.sqrt(Math.max(1, place.misfit))) };
+  return { t: place.t, sd: Math.max(frameSpacing(times, place.t) / Math.sqrt(12), SHORTFALL * place.sd * Math.sqrt(Math.max(1, place.misfit))) };
 }

@@ -1,6 +1,7 @@
 import type { BodyTrack, Path } from '../pose/body-track.ts';
 import { frameNear } from '../pose/frame-near.ts';
-import { localFit } from '../signal/local-fit.ts';
+import { localFit, type LocalFit } from '../signal/local-fit.ts';
+import { frameSpacing } from '../signal/frame-spacing.ts';
 import { medianOf } from '../signal/spread.ts';
 
 /** A joint at one instant: pixels in the athlete's frame of travel, one standard deviation per coordinate, and the model's score. */
@@ -18,18 +19,20 @@ const HALF_WIDTH_S = 0.042;
 /** Deviation of a landmark whose model states none, in leg lengths: 30–50 mm of a 0.76 m leg (Needham et al. 2021, Sci Rep 11:20673). */
 export const UNSTATED_SD_LEG = 0.05;
 
+/** Share of a landmark's error, as a variance, that changes from frame to frame, so that a mean of frames is surer: over 24 tracks against truth the errors of neighbouring frames correlate by 0.7. */
+const QUICK_SHARE = 0.3;
+
 /** The joint at `t` by a local parabola over its neighbours; null in a gap. */
 export function jointAt(body: BodyTrack, path: Path, t: number, legPx: number): JointAt | null {
   const { times } = body;
   const near = frameNear(times, t);
-  const spacing = times.length > 1 ? (times[times.length - 1]! - times[0]!) / (times.length - 1) : HALF_WIDTH_S;
-  const half = Math.max(HALF_WIDTH_S, 2.01 * spacing);
-  const fit = (values: Float64Array): number | null =>
-    (localFit(times, values, null, t, half, 2) ?? localFit(times, values, null, t, half, 1))?.value ?? null;
+  const half = Math.max(HALF_WIDTH_S, 2.01 * (times.length > 1 ? frameSpacing(times, t) : 0));
+  const fit = (values: Float64Array): LocalFit | null => localFit(times, values, null, t, half, 2) ?? localFit(times, values, null, t, half, 1);
   const x = fit(path.x);
   const y = fit(path.y);
   if (x === null || y === null) return null;
-  return { x, y, sd: statedSd(path, near - 1, near + 1, legPx), score: medianOf(path.score.subarray(Math.max(0, near - 1), near + 2)), isPlaced: path.isPlaced(near) };
+  const sd = statedSd(path, near - 1, near + 1, legPx) * Math.sqrt(1 - QUICK_SHARE + QUICK_SHARE * x.valueNoise ** 2);
+  return { x: x.value, y: y.value, sd, score: medianOf(path.score.subarray(Math.max(0, near - 1), near + 2)), isPlaced: path.isPlaced(near) };
 }
 
 /** The joint over a still stretch of frames, first to last: medians, which outvote frames in which the model slipped. */
@@ -40,7 +43,7 @@ export function jointOver(path: Path, from: number, to: number, legPx: number): 
   return { x, y, sd: statedSd(path, from, to, legPx), score: medianOf(path.score.subarray(from, to + 1)), isPlaced: false };
 }
 
-/** Landmark errors stay alike from frame to frame, so a mean of frames is no surer than one of them: the median deviation stands. */
+/** What the model states over a stretch of frames: the median deviation. While the body holds still its error does too, so a median over such frames is no surer. */
 function statedSd(path: Path, from: number, to: number, legPx: number): number {
   const stated = medianOf(path.sd.subarray(Math.max(0, from), to + 1));
   return Number.isFinite(stated) ? stated : UNSTATED_SD_LEG * legPx;

@@ -1,3 +1,5 @@
+import { frameSpacing } from './frame-spacing.ts';
+
 /** A family of movements around an instant: what paths look like on average and in which ways they vary. */
 export interface ShapeFamily {
   /** First knot, seconds from the instant, and their spacing. */
@@ -32,6 +34,8 @@ export interface FamilyPlace {
 
 /** How far from the instant samples are looked at, seconds. Chosen: where the family's own paths still say something. */
 const REACH_S = 0.085;
+/** In slow clips so many frames are looked at all the same. Chosen: enough for place, speed and break of a path. */
+const REACH_FRAMES = 3.6;
 /** Shares of a sample's stated deviation that change from frame to frame, that stay, and that drift over the window. From 24 tracks against truth: neighbouring frames' errors correlate by 0.7, frames four apart by 0.5. */
 const QUICK_SHARE = 0.6;
 const LASTING_SHARE = 0.7;
@@ -61,8 +65,9 @@ function placeNear(family: ShapeFamily, times: Float64Array, channels: readonly 
   if (channels.length !== family.channels) throw new RangeError(`${channels.length} channels for a family of ${family.channels}`);
   const samples: Sample[] = [];
   const frames = new Set<number>();
+  const reachS = Math.max(REACH_S, REACH_FRAMES * frameSpacing(times, near));
   times.forEach((t, i) => {
-    if (Math.abs(t - near) > REACH_S) return;
+    if (Math.abs(t - near) > reachS) return;
     channels.forEach(({ values, sd }, channel) => {
       const value = values[i]!;
       const deviation = sd[i]!;
