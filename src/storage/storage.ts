@@ -279,6 +279,7 @@ export function createStorage(parts: StorageParts): Storage {
           changedSessions: before.sessions.filter((session) => changedIds.has(session.id)),
           assignments: await dropFromAssignments(db, athletes.map((athlete) => athlete.id)),
         };
+        await forgetLastAthlete(db, athletes.map((athlete) => athlete.id));
         await Promise.all([
           db.athletes.bulkDelete(athletes.map((row) => row.id)),
           db.sessions.bulkDelete(sessions.map((row) => row.id)),
@@ -398,4 +399,11 @@ async function dropFromAssignments(db: Database, athleteIds: readonly string[]):
   if (!before.some((each) => each.athleteIds.some((id) => athleteIds.includes(id)))) return null;
   await db.settings.put({ key: 'assignments', value: before.map((each) => ({ ...each, athleteIds: each.athleteIds.filter((id) => !athleteIds.includes(id)) })) });
   return before;
+}
+
+/** Whose rep was saved last is remembered for the next one, but not of athletes that are gone. */
+async function forgetLastAthlete(db: Database, athleteIds: readonly string[]): Promise<void> {
+  const remembered = (await db.settings.get('remembered'))?.value as Settings['remembered'] | undefined;
+  if (remembered?.athleteId == null || !athleteIds.includes(remembered.athleteId)) return;
+  await db.settings.put({ key: 'remembered', value: { ...remembered, athleteId: null } });
 }

@@ -170,6 +170,16 @@ describe('deletion is real (F16)', () => {
     expect(JSON.stringify(rows)).not.toMatch(/"a"|a-mon|a-wed|Invented a/);
   });
 
+  test('the last athlete is forgotten with the athlete: no row of the device names the id any more', async () => {
+    const storage = memoryDevice().tab();
+    await filled(storage);
+    valueOf(await storage.set('remembered', { athleteId: 'a', place: 'Hall', surfaces: [], keepsClips: true }));
+    valueOf(await storage.remove({ what: 'athlete', id: 'b' }));
+    expect((await storage.load()).settings.remembered.athleteId).toBe('a');
+    valueOf(await storage.remove({ what: 'athlete', id: 'a' }));
+    expect((await storage.load()).settings.remembered).toEqual({ athleteId: null, place: 'Hall', surfaces: [], keepsClips: true });
+  });
+
   test.each([
     [{ what: 'session', id: 'wed' } as const, { athletes: ['a', 'b'], sessions: ['mon'], reps: ['a-mon'] }],
     [{ what: 'rep', id: 'a-mon' } as const, { athletes: ['a', 'b'], sessions: ['mon', 'wed'], reps: ['a-wed', 'b-wed'] }],
