@@ -128,3 +128,29 @@ describe('the analysis screens with the invented club', () => {
     await until(() => records.store.getState().stopRules.drillTries === 4);
   });
 });
+
+describe('reps as a table', () => {
+  it('the backup screen hands over one row a rep under one heading row, with the decimal sign asked for', async () => {
+    await open('/backup');
+    const files: Blob[] = [];
+    const real = { create: URL.createObjectURL, revoke: URL.revokeObjectURL };
+    // jsdom has no object URLs: here they only catch what would be saved.
+    URL.createObjectURL = (file: Blob) => {
+      files.push(file);
+      return '#caught';
+    };
+    URL.revokeObjectURL = () => undefined;
+    try {
+      for (const button of shown.page.querySelectorAll('section[aria-label="Reps as a table"] button')) await shown.click(button as HTMLElement);
+    } finally {
+      Object.assign(URL, { createObjectURL: real.create, revokeObjectURL: real.revoke });
+    }
+    const [point, comma] = await Promise.all(files.map((file) => file.text()));
+    const reps = records.store.getState().log.reps.length;
+    expect(reps).toBeGreaterThan(100);
+    expect(point?.trimEnd().split('\r\n')).toHaveLength(reps + 1);
+    expect(point).toMatch(/,\d+\.\d+,/);
+    expect(comma?.trimEnd().split('\r\n')).toHaveLength(reps + 1);
+    expect(comma).toMatch(/;\d+,\d+;/);
+  });
+});

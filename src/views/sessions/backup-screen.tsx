@@ -3,7 +3,9 @@ import buttons from '../parts/buttons.module.css';
 import { InventedNote } from '../parts/invented.tsx';
 import { LoadInvented } from '../parts/load-invented.tsx';
 import page from '../parts/page.module.css';
-import { sessionsSinceBackup } from '../../state/records.ts';
+import { saveFile } from '../parts/save-file.ts';
+import { fileName, repsCsv } from '../../export/index.ts';
+import { dayOf, sessionsSinceBackup } from '../../state/records.ts';
 import { useRecords, useRecordsActions } from '../records-context.ts';
 import { saveBackupFile } from './save-backup-file.ts';
 import styles from './backup-screen.module.css';
@@ -48,6 +50,24 @@ export function BackupScreen() {
         </p>
         <p className={page['ways']}><button type="button" className={buttons['tape']} onClick={() => { void saveBackupFile(records); }}>Save a backup file</button></p>
       </section>
+      {log.reps.length > 0 && (
+        <section className={page['section']} aria-label="Reps as a table">
+          <h3>Reps as a table</h3>
+          <p className={page['note']}>One row a rep, every measure with its 95 % interval, for a spreadsheet (CSV). It holds names: mind where you keep it.</p>
+          <p className={page['ways']}>
+            {(['international', 'continental'] as const).map((style) => (
+              <button
+                key={style}
+                type="button"
+                className={buttons['quiet']}
+                onClick={() => { saveFile(repsCsv(log, {}, style), fileName(['lungeline', 'reps', dayOf(new Date())], 'csv'), 'text/csv'); }}
+              >
+                {style === 'international' ? 'Save with 1.5 as one and a half' : 'Save with 1,5 as one and a half'}
+              </button>
+            ))}
+          </p>
+        </section>
+      )}
       {status === 'ready' && (
         <section className={page['section']} aria-label="Open a backup">
           <h3>Open a backup</h3>

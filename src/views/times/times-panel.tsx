@@ -1,9 +1,11 @@
 import { useState } from 'react';
 import styles from './times-panel.module.css';
+import { fileName, trackCsv } from '../../export/index.ts';
 import { profileRows } from '../../reading/profile-rows.ts';
 import type { Analysis } from '../../reading/reading.ts';
 import type { MachineLimit } from '../../../workers/machine-limit.ts';
 import type { Clip } from '../../state/session.ts';
+import { saveFile } from '../parts/save-file.ts';
 import { useSession } from '../session-context.ts';
 import { framesWords, limitWords, machineWords, timesText, type TimesFacts } from './times-text.ts';
 
@@ -65,6 +67,9 @@ function Times({ clip, analysis, readMs }: { readonly clip: Clip; readonly analy
             {state === 'copied' ? 'Copied' : 'Copy as text'}
           </button>
         )}
+        <button type="button" onClick={() => { saveFile(trackCsv(analysis.track), fileName(['lungeline', 'joints', analysis.clip.fileName], 'csv'), 'text/csv'); }}>
+          Joints as a table (CSV)
+        </button>
         {engine.limit !== undefined && (
           <button type="button" disabled={state === 'timing'} onClick={() => { void findLimit(); }}>
             {state === 'timing' ? 'Timing this machine …' : 'What this machine could do'}

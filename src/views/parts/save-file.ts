@@ -1,0 +1,10 @@
+/** Hands the user a text as a file. */
+export function saveFile(text: string, name: string, type: string): void {
+  const url = URL.createObjectURL(new Blob([text], { type }));
+  const link = document.createElement('a');
+  link.href = url;
+  link.download = name;
+  link.click();
+  // The browser has taken the file over by then.
+  setTimeout(() => { URL.revokeObjectURL(url); }, 60_000);
+}
