@@ -133,17 +133,13 @@ describe('reps as a table', () => {
   it('the backup screen hands over one row a rep under one heading row, with the decimal sign asked for', async () => {
     await open('/backup');
     const files: Blob[] = [];
-    const real = { create: URL.createObjectURL, revoke: URL.revokeObjectURL };
     // jsdom has no object URLs: here they only catch what would be saved.
-    URL.createObjectURL = (file: Blob) => {
-      files.push(file);
-      return '#caught';
-    };
-    URL.revokeObjectURL = () => undefined;
+    Object.assign(URL, { createObjectURL: (file: Blob) => (files.push(file), '#caught'), revokeObjectURL: () => undefined });
     try {
-      for (const button of shown.page.querySelectorAll('section[aria-label="Reps as a table"] button')) await shown.click(button as HTMLElement);
+      for (const button of shown.page.querySelectorAll('section[aria-label="Reps as a table"] button')) await shown.click(button);
     } finally {
-      Object.assign(URL, { createObjectURL: real.create, revokeObjectURL: real.revoke });
+      Reflect.deleteProperty(URL, 'createObjectURL');
+      Reflect.deleteProperty(URL, 'revokeObjectURL');
     }
     const [point, comma] = await Promise.all(files.map((file) => file.text()));
     const reps = records.store.getState().log.reps.length;
