@@ -20,7 +20,7 @@ export function installIfStale() {
   console.log('Installing packages …');
   const npm = process.env['npm_execpath'];
   const [command, first] = npm === undefined ? ['npm', []] : [process.execPath, [npm]];
-  const install = spawnSync(command, [...first, 'ci', '--no-audit', '--no-fund'], {
+  const install = spawnSync(command, [...first, 'ci', '--no-audit', '--no-fund', '--loglevel=error'], {
     cwd: ROOT,
     stdio: ['ignore', 'inherit', 'inherit'],
     shell: npm === undefined && process.platform === 'win32',
