@@ -110,7 +110,8 @@ describe('the demo clip from one click to the cue', () => {
     await start.selectOption('half-kneeling');
     await expect.poll(() => open.page.getByText('you chose', { exact: true }).count()).toBe(1);
     await open.page.getByRole('button', { name: 'Undo' }).click();
-    expect(await start.inputValue()).toBe('two-step-run');
+    // Readings are made beside the page: the next one comes a moment later.
+    await expect.poll(() => start.inputValue()).toBe('two-step-run');
     expect(await open.page.getByText('you chose', { exact: true }).count()).toBe(0);
   });
 

@@ -32,20 +32,25 @@ describe('twelve clips with exact truth, nothing stated but time base and height
     expect(countChoices(pairs)).toEqual({ clips: 12, failed: 0, start: 12, lead: 12, direction: 12 });
   });
 
-  it.each(['firstMove', 'launch', 'plant', 'hands', 'passe'])('%s: found in all, within 2 frames of 1/60 s, median at most 1', (id) => {
+  // Required are 60ths of a second in 95 %. A topple begins slowly and a high knee stays level: these two are known less well.
+  it.each([
+    ['firstMove', 2.5], ['launch', 1], ['plant', 1], ['hands', 1], ['passe', 2],
+  ])('%s: found in all, within %d frames of 1/60 s, median at most half a frame', (id, bound) => {
     const row = momentRows(pairs).find((each) => each.id === id);
     expect(row).toMatchObject({ found: 12, of: 12 });
-    expect(row?.max).toBeLessThanOrEqual(2);
-    expect(row?.medianAbs).toBeLessThanOrEqual(1);
+    expect(row?.max).toBeLessThanOrEqual(bound);
+    expect(row?.medianAbs).toBeLessThanOrEqual(0.5);
   });
 
-  // The bounds are what the stock landmarks give at the true moments; the joint head must beat them end to end.
+  // Required: 3° and 0.025 leg lengths.
   it.each([
-    ['passe.knee', 6.9],
-    ['launch.trunkLean', 6.4],
-    ['plant.frontKnee', 6.5],
-    ['set.backKnee', 8.6],
-    ['plant.lungeRatio', 0.08],
+    ['passe.knee', 3],
+    ['launch.trunkLean', 3],
+    ['launch.pushKnee', 3],
+    ['plant.frontKnee', 3],
+    ['set.backKnee', 3],
+    ['set.passeKnee', 3],
+    ['plant.lungeRatio', 0.025],
   ])('%s is off by at most %d on average, without a gap', (id, bound) => {
     const row = measureRows(pairs).find((each) => each.id === id);
     expect(row?.measured).toBe(row?.of);

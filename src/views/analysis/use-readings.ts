@@ -13,19 +13,20 @@ export function useReadings(reps: readonly Rep[]): ReadonlyMap<string, Reading> 
   const wanted = reps.filter((rep) => kept.has(rep.id));
   const key = wanted.map((rep) => `${rep.id} ${JSON.stringify(rep.stated)}`).join('|');
   useEffect(() => {
-    let isGone = false;
+    const screen = new AbortController();
+    const isGone = (): boolean => screen.signal.aborted;
     const load = async () => {
       for (const rep of wanted) {
         const analysis = await records.analysisOf(rep.id);
-        if (isGone) return;
+        if (isGone()) return;
         if (analysis === null) continue;
         const reading = await engine.read(analysis, rep.stated, records.profileFor(rep.athleteId));
-        if (isGone) return;
+        if (isGone()) return;
         setReadings((before) => new Map(before).set(rep.id, reading));
       }
     };
     void load();
-    return () => { isGone = true; };
+    return () => { screen.abort(); };
     // `key` says everything about `wanted` that matters here.
   }, [records, engine, key]);
   return readings;
