@@ -19,7 +19,7 @@ const STANCE_ENDS_S = 0.4;
 const STANCE_FRAMES_PER_S = 30;
 /** From the beginning of the travel to the hands, seconds (about what a two-step run takes): there the work is divided. */
 const USUAL_START_S = 2.2;
-/** Most frames measured a second (chosen: a landing is timed to 8 ms there; more frames cost time and tell little more). */
+/** Most frames measured a second (chosen: frames lie 8 ms apart there, and every further one costs as much; what it would add was not measured). */
 const MOST_FRAMES_PER_S = 125;
 
 /** Part of a clip in clip seconds. */

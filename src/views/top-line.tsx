@@ -6,6 +6,7 @@ import { ScreenLine } from './screen-line.tsx';
 import { ClipQueue } from './clip-queue.tsx';
 import { useSelectedClip, useSession, useSessionState } from './session-context.ts';
 import { CLIP_TYPES } from './first/clip-types.ts';
+import { takenFiles } from './parts/taken-files.ts';
 
 /** The line along the top: the name, the clips in hand, and what can be done with the whole screen. */
 export function TopLine({ isAtClip }: { readonly isAtClip: boolean }) {
@@ -47,8 +48,7 @@ export function TopLine({ isAtClip }: { readonly isAtClip: boolean }) {
             multiple
             tabIndex={-1}
             onChange={(event) => {
-              const files = [...(event.target.files ?? [])];
-              event.target.value = '';
+              const files = takenFiles(event.target);
               if (files.length > 0) session.open(files);
             }}
           />

@@ -1,9 +1,8 @@
 import { IDBFactory, IDBKeyRange } from 'fake-indexeddb';
 import type { Database } from '../../src/storage/database.ts';
-import type { ClipFiles } from '../../src/storage/clip-files.ts';
 import { createStorage, type Storage } from '../../src/storage/storage.ts';
 import { createWriteLock, type WriteLock } from '../../src/storage/write-lock.ts';
-import { failure, success } from '../../src/units/outcome.ts';
+import { memoryClipFiles } from './memory-clip-files.ts';
 
 /** One device with its disk, on which several tabs can open storage. */
 export interface Device {
@@ -23,23 +22,7 @@ export function memoryDevice(): Device {
     factory,
     files,
     tab: ({ prepare, isDiskFull = () => false } = {}) => {
-      const clipFiles: ClipFiles = {
-        canKeep: true,
-        write: (name, clip) => {
-          if (isDiskFull()) return Promise.resolve(failure({ kind: 'storage-full' }));
-          files.set(name, clip);
-          return Promise.resolve(success(null));
-        },
-        read: (name) => {
-          const clip = files.get(name);
-          return Promise.resolve(clip === undefined ? null : new File([clip], name));
-        },
-        remove: (name) => {
-          files.delete(name);
-          return Promise.resolve();
-        },
-        names: () => Promise.resolve([...files.keys()]),
-      };
+      const clipFiles = memoryClipFiles(files, isDiskFull);
       return createStorage({
         factory, keyRange: IDBKeyRange, files: clipFiles, lock,
         channel: () => {

@@ -1,7 +1,6 @@
 import { IDBFactory, IDBKeyRange } from 'fake-indexeddb';
-import type { ClipFiles } from '../../src/storage/clip-files.ts';
 import { createWorkStorage, type WorkStorage } from '../../src/storage/work-storage.ts';
-import { failure, success } from '../../src/units/outcome.ts';
+import { memoryClipFiles } from './memory-clip-files.ts';
 
 /** A device on which several pages have work in hand. */
 export interface WorkDevice {
@@ -24,23 +23,7 @@ export function workDevice(): WorkDevice {
     factory, files, clock,
     page: ({ isDiskFull = () => false } = {}) => {
       const endings: (() => void)[] = [];
-      const clipFiles: ClipFiles = {
-        canKeep: true,
-        write: (name, clip) => {
-          if (isDiskFull()) return Promise.resolve(failure({ kind: 'storage-full' }));
-          files.set(name, clip);
-          return Promise.resolve(success(null));
-        },
-        read: (name) => {
-          const clip = files.get(name);
-          return Promise.resolve(clip === undefined ? null : new File([clip], name));
-        },
-        remove: (name) => {
-          files.delete(name);
-          return Promise.resolve();
-        },
-        names: () => Promise.resolve([...files.keys()]),
-      };
+      const clipFiles = memoryClipFiles(files, isDiskFull);
       // A lock is free once whatever was asked before it is over, or the page that held it has ended.
       const request = (name: string, run: () => Promise<unknown>): Promise<unknown> => {
         const before = held.get(name) ?? Promise.resolve();

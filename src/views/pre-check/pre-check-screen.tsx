@@ -10,6 +10,7 @@ import type { Problem } from '../../units/outcome.ts';
 import type { Sample } from '../../../workers/sample.ts';
 import { Icon } from '../parts/icon.tsx';
 import { SamplePicture } from './sample-picture.tsx';
+import { takenFiles } from '../parts/taken-files.ts';
 
 /** Whoever looks at samples; tests put their own here. */
 export type Looker = Pick<SampleBridge, 'look' | 'close'>;
@@ -83,8 +84,7 @@ export function PreCheckScreen({ looker }: { readonly looker?: Looker }) {
               type="file"
               accept="image/*,video/*,.mp4,.mov,.webm,.m4v"
               onChange={(event) => {
-                const file = event.target.files?.[0];
-                event.target.value = '';
+                const [file] = takenFiles(event.target);
                 if (file !== undefined) open(file);
               }}
             />

@@ -2,6 +2,7 @@ import { useId } from 'react';
 import buttons from '../parts/buttons.module.css';
 import { CLIP_TYPES } from '../first/clip-types.ts';
 import { useSession, useSessionState } from '../session-context.ts';
+import { takenFiles } from '../parts/taken-files.ts';
 
 /** After a saved rep, the next one under the same thumb: the next clip in line that is not saved yet, or a clip to open. */
 export function NextClip({ clipId }: { readonly clipId: string }) {
@@ -23,8 +24,7 @@ export function NextClip({ clipId }: { readonly clipId: string }) {
         accept={CLIP_TYPES}
         multiple
         onChange={(event) => {
-          const files = [...(event.target.files ?? [])];
-          event.target.value = '';
+          const files = takenFiles(event.target);
           if (files.length > 0) session.open(files);
         }}
       />

@@ -9,6 +9,7 @@ import { dayOf, sessionsSinceBackup } from '../../state/records.ts';
 import { useRecords, useRecordsActions } from '../records-context.ts';
 import { saveBackupFile } from './save-backup-file.ts';
 import styles from './backup-screen.module.css';
+import { takenFiles } from '../parts/taken-files.ts';
 
 const PERSIST_WORDS = {
   promised: 'This browser has promised to keep your records even when room gets short.',
@@ -81,8 +82,7 @@ export function BackupScreen() {
                 type="file"
                 accept=".json,application/json"
                 onChange={(event) => {
-                  const file = event.target.files?.[0];
-                  event.target.value = '';
+                  const [file] = takenFiles(event.target);
                   void restore(file);
                 }}
               />

@@ -20,6 +20,7 @@ import { VerdictMark, verdictClass } from '../parts/verdict-mark.tsx';
 import { asOpened, newestOfEach, startDraft, withNextRevision } from './drafts.ts';
 import { MeasureEditor } from './measure-editor.tsx';
 import { judgedReps, judging, preview, repsToSee, type ChangedVerdict, type Preview } from './preview.ts';
+import { takenFiles } from '../parts/taken-files.ts';
 
 interface TolerancesViewProps {
   readonly log: AthleteLog;
@@ -258,8 +259,7 @@ function Files({ profile, problem, onFile, onOpen }: { readonly profile: Profile
           <input
             id={id} type="file" className="visually-hidden" accept=".json,application/json"
             onChange={(event) => {
-              const file = event.target.files?.[0];
-              event.target.value = '';
+              const [file] = takenFiles(event.target);
               if (file !== undefined) onOpen(file);
             }}
           />
