@@ -101,5 +101,5 @@ function landing(times: Float64Array, limbs: Limbs, at: number, slowest: Float64
     .filter((crossing) => !crossing.rising && Math.abs(crossing.t - t) < SLOWS_WITHIN_S)
     .sort((a, b) => Math.abs(a.t - t) - Math.abs(b.t - t))[0]?.t;
   const rough = slows ?? t - step / 2;
-  return placeContact(LANDINGS, times, [limbs.toe, limbs.heel, limbs.ankle], rough, legPx) ?? { t: rough, sd: ROUGH_SD_FRAMES * step };
+  return placeContact(LANDINGS, times, [limbs.toe, limbs.heel, limbs.ankle, limbs.knee, limbs.hip], rough, legPx) ?? { t: rough, sd: ROUGH_SD_FRAMES * step };
 }

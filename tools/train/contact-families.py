@@ -3,7 +3,7 @@
   python3 contact-families.py FOLDER [FOLDER …] [--hands FOLDER …] > ../../src/phases/contact-families.ts
 
 FOLDER holds truth files (fixtures/clips/README.md) of many motions, none of them a clip of the benches (those after --hands serve for hands alone). Every landing and
-every toe-off becomes the paths of toe, heel and ankle around its instant, every touch of a hand those of wrist and elbow, in
+every toe-off becomes the paths of toe, heel and ankle around its instant (a landing those of knee and hip too), every touch of a hand those of wrist and elbow, in
 leg lengths, x in the direction of travel, y downward; the family is their mean, their largest principal components scaled to one standard deviation, and what those
 leave over. README.md says how the motions were drawn.
 """
@@ -13,7 +13,7 @@ import sys
 
 import numpy as np
 
-STEP, REACH, MODES = 0.01, 0.15, 12
+STEP, REACH = 0.01, 0.15
 # How much of the motion must follow, and when the first point rests, seconds from the instant.
 AFTER = {'foot_contact': REACH, 'toe_off': REACH, 'hand_contact': 0.1}
 REST = {'foot_contact': 0.08, 'toe_off': -0.08, 'hand_contact': 0.08}
@@ -53,12 +53,12 @@ def windows(folders, kind, points):
     return np.array(found)
 
 
-def family(folders, kind, points):
+def family(folders, kind, points, kept):
     all_of = windows(folders, kind, points)
     mean = all_of.mean(0)
     u, s, v = np.linalg.svd(all_of - mean, full_matrices=False)
-    modes = v[:MODES] * s[:MODES, None] / np.sqrt(len(all_of))
-    left = (all_of - mean - (u[:, :MODES] * s[:MODES]) @ v[:MODES]).std(0)
+    modes = v[:kept] * s[:kept, None] / np.sqrt(len(all_of))
+    left = (all_of - mean - (u[:, :kept] * s[:kept]) @ v[:kept]).std(0)
     return len(all_of), mean, modes, left
 
 
@@ -74,12 +74,12 @@ print('''import type { ShapeFamily } from '../signal/shape-family.ts';
 // Written by tools/train/contact-families.py, do not edit. Channels: x and y of each point, in 1/10000 leg lengths.
 ''')
 FOOT = ('toe', 'heel', 'ankle')
-for name, kind, points, what in (
-    ('LANDINGS', 'foot_contact', FOOT, 'How feet land: toe, heel, ankle'),
-    ('TOE_OFFS', 'toe_off', FOOT, 'How feet leave the floor: toe, heel, ankle'),
-    ('HAND_TOUCHES', 'hand_contact', ('wrist', 'elbow'), 'How hands touch the floor: wrist, elbow'),
+for name, kind, points, kept, what in (
+    ('LANDINGS', 'foot_contact', FOOT + ('knee', 'hip'), 18, 'How legs land: toe, heel, ankle, knee, hip'),
+    ('TOE_OFFS', 'toe_off', FOOT, 12, 'How feet leave the floor: toe, heel, ankle'),
+    ('HAND_TOUCHES', 'hand_contact', ('wrist', 'elbow'), 12, 'How hands touch the floor: wrist, elbow'),
 ):
-    count, mean, modes, left = family(HANDS if kind == 'hand_contact' else FEET, kind, points)
+    count, mean, modes, left = family(HANDS if kind == 'hand_contact' else FEET, kind, points, kept)
     print(f'/** {what}; mean and spread of {count} drawn motions, seconds from the instant. */')
     print(f'export const {name}: ShapeFamily = {{')
     print(f'  fromS: {-REACH}, stepS: {STEP}, channels: {2 * len(points)}, unit: 1e-4,')
