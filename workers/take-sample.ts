@@ -3,7 +3,7 @@ import { decodeFrames, type DecodeReport } from './decode-frames.ts';
 import { QualityMeter } from './measure-quality.ts';
 import { openClip } from './open-clip.ts';
 import type { FoundPerson, PeopleFinder } from './people-finder.ts';
-import { PictureReader } from './picture-from-frame.ts';
+import { PictureReader, readAndClose } from './picture-from-frame.ts';
 import type { LandmarkModel } from './pose/landmark-model.ts';
 import type { Picture } from './pose/picture.ts';
 import { prepareFinder, prepareModels, type PreparedModels } from './prepare-models.ts';
@@ -53,19 +53,17 @@ async function lookAtClip(file: File, onAlive: () => void): Promise<Outcome<Samp
     const count = Math.max(1, clip.frames.filter(({ t }) => t <= SAMPLE_S).length);
     const stride = Math.ceil(count / MOST_FRAMES);
     const report: DecodeReport = { failedAtS: null, waitMs: 0 };
-    let shown: ImageBitmap | null = null;
+    let last: Picture | null = null;
     for await (const { index, t, frame } of decodeFrames(clip, 0, count, report)) {
-      try {
-        if (index % stride !== 0) continue;
-        await eye.look(await reader.read(frame), t);
-        shown?.close();
-        shown = upright(frame, clip.info, SHOWN_WIDTH_PX);
-        onAlive();
-      } finally {
+      if (index % stride !== 0) {
         frame.close();
+        continue;
       }
+      last = await readAndClose(reader, frame);
+      await eye.look(last, t);
+      onAlive();
     }
-    if (shown === null) return failure({ kind: 'decoder-failed', fileName: file.name, atS: report.failedAtS ?? 0 });
+    if (last === null) return failure({ kind: 'decoder-failed', fileName: file.name, atS: report.failedAtS ?? 0 });
     const { widthPx, heightPx, equivalentFocalMm } = clip.info;
     return success({
       ...eye.seen({ widthPx, heightPx }),
@@ -73,7 +71,7 @@ async function lookAtClip(file: File, onAlive: () => void): Promise<Outcome<Samp
       background: eye.background(),
       fps: clip.info.fps.median,
       focalPx: typeof equivalentFocalMm === 'number' ? lensFromEquivalent(equivalentFocalMm, widthPx, heightPx).focalPx : null,
-      picture: shown,
+      picture: await upright(last, SHOWN_WIDTH_PX),
     });
   } finally {
     clip.input.dispose();

@@ -2,6 +2,9 @@ import { transfer } from 'comlink';
 import type { Still } from './contract.ts';
 import { decodeFrames, type DecodeReport } from './decode-frames.ts';
 import { openClip, type FrameEntry } from './open-clip.ts';
+import { paintUpright } from './paint-upright.ts';
+import { PictureReader, readAndClose } from './picture-from-frame.ts';
+import type { Picture } from './pose/picture.ts';
 import { failure, success, type Outcome } from '../src/units/outcome.ts';
 
 /**
@@ -16,14 +19,13 @@ export async function takeStills(file: File, times: readonly number[], maxWidthP
     const indices = times.map((t) => nearestFrame(clip.frames, t));
     const bitmaps = new Map<number, Still>();
     const report: DecodeReport = { failedAtS: null, waitMs: 0 };
-    const ordered = [...new Set(indices)].sort((a, b) => a - b);
+    const reader = new PictureReader(clip.info);
+    const wanted = new Set(indices);
+    const ordered = [...wanted].sort((a, b) => a - b);
     for (const run of runs(ordered)) {
       for await (const { index, t, frame } of decodeFrames(clip, run.from, run.to, report)) {
-        try {
-          if (ordered.includes(index)) bitmaps.set(index, { t, bitmap: upright(frame, clip.info, maxWidthPx) });
-        } finally {
-          frame.close();
-        }
+        if (wanted.has(index)) bitmaps.set(index, { t, bitmap: await upright(await readAndClose(reader, frame), maxWidthPx) });
+        else frame.close();
       }
       if (report.failedAtS !== null) {
         return failure({ kind: 'decoder-failed', fileName: clip.info.fileName, atS: report.failedAtS });
@@ -67,24 +69,8 @@ export function nearestFrame(frames: readonly FrameEntry[], t: number): number {
   return best;
 }
 
-/** The frame as it is shown: turned and mirrored as the file says, at most `maxWidthPx` wide. The frame stays open. */
-export function upright(
-  frame: VideoFrame,
-  display: { readonly rotationDeg: 0 | 90 | 180 | 270; readonly isMirrored?: boolean; readonly widthPx: number; readonly heightPx: number },
-  maxWidthPx: number,
-): ImageBitmap {
-  const scale = Math.min(1, maxWidthPx / display.widthPx);
-  const width = Math.max(1, Math.round(display.widthPx * scale));
-  const height = Math.max(1, Math.round(display.heightPx * scale));
-  const canvas = new OffscreenCanvas(width, height);
-  const context = canvas.getContext('2d');
-  if (context === null) throw new TypeError('this browser gives no 2-D canvas in a worker');
-  const quarter = display.rotationDeg === 90 || display.rotationDeg === 270;
-  context.imageSmoothingQuality = 'high';
-  context.translate(width / 2, height / 2);
-  if (display.isMirrored === true) context.scale(-1, 1);
-  context.rotate((display.rotationDeg * Math.PI) / 180);
-  const [w, h] = quarter ? [height, width] : [width, height];
-  context.drawImage(frame, -w / 2, -h / 2, w, h);
-  return canvas.transferToImageBitmap();
+/** A picture as it is shown, at most `maxWidthPx` wide; whoever receives it closes it. */
+export function upright(picture: Picture, maxWidthPx: number): Promise<ImageBitmap> {
+  const { rgba, widthPx, heightPx } = paintUpright(picture, maxWidthPx);
+  return createImageBitmap(new ImageData(rgba, widthPx, heightPx));
 }

@@ -3,9 +3,10 @@ import { existsSync, mkdtempSync, readFileSync, rmSync, statSync, writeFileSync 
 import { cpus, loadavg, tmpdir, totalmem } from 'node:os';
 import { basename, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import type { Browser, Page } from 'playwright-core';
+import type { Page } from 'playwright-core';
 import { profileRows } from '../../src/reading/profile-rows.ts';
 import { openPage, type OpenPage } from '../browser/open-page.ts';
+import { pageMemory, watchPageMemory, type Memory } from '../browser/page-memory.ts';
 import type { MachineLimit } from '../../workers/machine-limit.ts';
 import type { StockRun } from '../../workers/stock-path.worker.ts';
 import { median, percentile } from './quantiles.ts';
@@ -96,8 +97,8 @@ function measureClip(built: string, clip: string, { runs, plainUpToS }: Options)
   return onPage(built, clip, (oursPage) => onPage(built, clip, async (plainPage) => {
     const ours: EngineRun[] = [];
     const plain: StockRun[] = [];
-    const oursPeak = await watchMemory(oursPage.browser);
-    const plainPeak = await watchMemory(plainPage.browser);
+    const oursPeak = await watchPageMemory(oursPage.browser);
+    const plainPeak = await watchPageMemory(plainPage.browser);
     let isPlain = true;
     for (let run = 0; run <= runs; run += 1) {
       ours.push(await call(oursPage.page, 'engine'));
@@ -122,7 +123,7 @@ function soak(built: string, clip: string, count: number): Promise<readonly numb
     const sizes: number[] = [];
     for (let run = 0; run < count; run += 1) {
       await call(page, 'engine');
-      sizes.push((await memoryNow(browser)).own);
+      sizes.push((await pageMemory(browser)).own);
       process.stderr.write(`clip ${run + 1} of ${count}: ${whole(sizes.at(-1))} MiB\n`);
     }
     return sizes;
@@ -201,53 +202,6 @@ function whereTimeGoes({ clip, ours }: ClipRuns): readonly string[] {
       return `| ${what} | ${median(rows.map((one) => one[i]?.ms ?? Number.NaN)).toFixed(0)} | ${Number.isNaN(perFrame[0]) ? '' : median(perFrame).toFixed(1)} |`;
     }),
   ];
-}
-
-/** Memory of the page's process, MiB; NaN where the system does not tell. */
-interface Memory {
-  /** Its own, without the browser's code that all its processes share. */
-  readonly own: number;
-  /** All that is resident, that code included. */
-  readonly resident: number;
-}
-
-/** Looks at the memory of the page's process now; the largest one, where there are several. */
-async function memoryNow(browser: Browser): Promise<Memory> {
-  return memoryOf(await rendererIds(browser));
-}
-
-/** Looks at the memory of the page's process five times a second until it is ended; the end gives the highest values. */
-async function watchMemory(browser: Browser): Promise<() => Memory> {
-  const ids = await rendererIds(browser);
-  let peak: Memory = { own: Number.NaN, resident: Number.NaN };
-  const look = (): void => {
-    const now = memoryOf(ids);
-    peak = { own: Math.max(now.own, Number.isNaN(peak.own) ? 0 : peak.own), resident: Math.max(now.resident, Number.isNaN(peak.resident) ? 0 : peak.resident) };
-  };
-  const timer = setInterval(look, 200);
-  return () => {
-    clearInterval(timer);
-    return peak;
-  };
-}
-
-async function rendererIds(browser: Browser): Promise<readonly number[]> {
-  const session = await browser.newBrowserCDPSession();
-  const { processInfo } = await session.send('SystemInfo.getProcessInfo');
-  await session.detach();
-  return processInfo.filter((process) => process.type === 'renderer').map((process) => process.id);
-}
-
-/** Memory of the largest of some processes, as Linux tells it. */
-function memoryOf(ids: readonly number[]): Memory {
-  const all = ids.map((id): Memory => {
-    const path = `/proc/${id}/status`;
-    const text = existsSync(path) ? readFileSync(path, 'utf8') : '';
-    const mib = (field: string): number => Number(new RegExp(`${field}:\\s+(\\d+) kB`).exec(text)?.[1] ?? Number.NaN) / 1024;
-    return { own: mib('RssAnon') + mib('RssShmem'), resident: mib('VmRSS') };
-  });
-  const known = all.filter((one) => !Number.isNaN(one.resident));
-  return known.reduce((most, one) => (one.resident > most.resident ? one : most), known[0] ?? { own: Number.NaN, resident: Number.NaN });
 }
 
 function addToPage(text: string): void {

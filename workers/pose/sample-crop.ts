@@ -4,7 +4,7 @@ import { composeAffine, displayToCoded } from './picture.ts';
 import type { Affine, Picture } from './picture.ts';
 
 /** One colour plane: samples `step` bytes apart, the first at `offset`, each covering `span` luma pixels a side. */
-interface Plane {
+export interface Plane {
   readonly bytes: Uint8Array;
   readonly offset: number;
   readonly stride: number;
@@ -170,7 +170,8 @@ function halved(plane: Plane, window: Window): Plane {
   };
 }
 
-function colourPlanes(picture: Picture): Plane[] {
+/** The three colour planes of a picture: red, green, blue or luma and two of chroma, where each sample lies. */
+export function colourPlanes(picture: Picture): Plane[] {
   const { codedWidth: width, codedHeight: height } = picture;
   const bytes = new Uint8Array(picture.bytes.buffer, picture.bytes.byteOffset, picture.bytes.byteLength);
   const first = layoutAt(picture, 0);
@@ -207,7 +208,7 @@ function layoutAt(picture: Picture, index: number): Picture['layout'][number] {
 type RgbMatrix = readonly [number, number, number, number, number, number, number, number, number, number, number, number];
 
 /** Rows of weights and offset that turn the three byte samples into RGB from 0 to 1 (ITU-R BT.601 and BT.709). */
-function rgbMatrix(picture: Picture): RgbMatrix {
+export function rgbMatrix(picture: Picture): RgbMatrix {
   const unit = 1 / 255;
   if (picture.format === 'RGBA') return [unit, 0, 0, 0, 0, unit, 0, 0, 0, 0, unit, 0];
   const [kr, kb] = picture.matrix === 'bt709' ? [0.2126, 0.0722] : [0.299, 0.114];
