@@ -11,7 +11,7 @@ const DEXIE = { group: ['dexie'], message: 'Only src/storage touches the databas
 const fence = (...patterns) => ({ 'no-restricted-imports': ['error', { patterns }] });
 
 export default tseslint.config(
-  { ignores: ['dist/', 'node_modules/', 'coverage/', 'public/', 'fixtures/'] },
+  { ignores: ['dist/', 'node_modules/', 'coverage/', 'public/', 'fixtures/', '**/*.as.ts'] },
   {
     files: ['**/*.{ts,tsx}'],
     extends: [tseslint.configs.strictTypeChecked],

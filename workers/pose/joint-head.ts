@@ -1,5 +1,5 @@
-import { add, concat, dispose, fused, image, relu, tensor, tidy } from '@tensorflow/tfjs-core';
-import type { Tensor, Tensor4D } from '@tensorflow/tfjs-core';
+import type { Activation, Layer } from './network/layers.ts';
+import { floatsFromHalves } from './network/stored-weights.ts';
 import type { JointMapLayout } from './read-joints.ts';
 
 /** Where the head's description and weights come from: two addresses of our own origin, or the files themselves. */
@@ -11,15 +11,16 @@ export type JointHeadSource =
 export interface JointHead {
   /** Id that it adds to the landmark model's in tracks, e.g. "joint-head-1". */
   readonly id: string;
-  /** Nodes of the landmark graph that it reads, in order. */
+  /** Nodes of the landmark graph that it reads. */
   readonly taps: readonly string[];
   /** What the maps hold. */
   readonly layout: JointMapLayout;
-  /** Maps [1, 64, 64, channels] (heat, log spread, limbs) from the tapped features; the caller disposes of them. */
-  maps(features: readonly Tensor[]): Tensor4D;
-  /** Frees the weights. */
-  dispose(): void;
+  /** Its layers, from the tapped maps to the map JOINT_MAPS of 64 × 64 × channels (heat, log spread, limbs). */
+  readonly layers: readonly Layer[];
 }
+
+/** Name of the map that the head makes. */
+export const JOINT_MAPS = 'head/out';
 
 interface LayerEntry {
   readonly name: string;
@@ -30,11 +31,12 @@ interface LayerEntry {
 interface HeadFile extends JointMapLayout {
   readonly id: string;
   readonly taps: readonly string[];
+  readonly tapChannels: readonly number[];
   readonly config: { readonly b16: number; readonly b32: number; readonly b64: number };
   readonly layers: readonly LayerEntry[];
 }
 
-/** Loads the joint head for the backend that is set. Rejects when a file cannot be read. */
+/** Reads the joint head. Rejects when a file cannot be read, throws RangeError when it does not hold what it says. */
 export async function loadJointHead(source: JointHeadSource): Promise<JointHead> {
   const [json, bytes] = 'json' in source
     ? [source.json, source.weights]
@@ -43,73 +45,84 @@ export async function loadJointHead(source: JointHeadSource): Promise<JointHead>
       fetchOk(source.weightsUrl).then((response) => response.arrayBuffer()),
     ]);
   const file = json as HeadFile;
-  const weights = new Map<string, Tensor>();
-  for (const { name, shape, offset } of file.layers) {
-    const count = shape.reduce((product, side) => product * side, 1);
-    if (offset + 2 * count > bytes.byteLength) throw new RangeError(`the weights end before ${name}`);
-    weights.set(name, tensor(floatsFromHalves(new Uint16Array(bytes.slice(offset, offset + 2 * count))), [...shape], 'float32'));
-  }
-
-  function weight(name: string): Tensor {
-    const found = weights.get(name);
-    if (found === undefined) throw new RangeError(`the joint head has no ${name}`);
-    return found;
-  }
-  function point(x: Tensor4D, name: string, active: boolean): Tensor4D {
-    const filter = weight(`${name}/weight`) as Tensor4D;
-    return fused.conv2d({
-      x, filter, strides: filter.shape[0], pad: 'valid', bias: weight(`${name}/bias`), activation: active ? 'relu' : 'linear',
-    });
-  }
-  function block(x: Tensor4D, name: string): Tensor4D {
-    const depth = fused.depthwiseConv2d({
-      x, filter: weight(`${name}/depth/weight`) as Tensor4D, strides: 1, pad: 'same', bias: weight(`${name}/depth/bias`), activation: 'linear',
-    });
-    return relu(add(x, point(depth, `${name}/point`, false)));
-  }
-  function blocks(x: Tensor4D, level: string, count: number): Tensor4D {
-    let result = x;
-    for (let index = 0; index < count; index += 1) result = block(result, `${level}/${index}`);
-    return result;
-  }
-  function doubled(x: Tensor4D): Tensor4D {
-    return image.resizeBilinear(x, [x.shape[1] * 2, x.shape[2] * 2], false, true);
-  }
-  const joined = (a: Tensor4D, b: Tensor4D): Tensor4D => concat<Tensor4D>([a, b], 3);
-
   return {
     id: file.id,
     taps: file.taps,
     layout: { joints: file.joints, limbs: file.limbs, limbUnitPx: file.limbUnitPx, spreadFactors: file.spreadFactors },
-    maps: (features) => tidy(() => {
-      const [deep8, deep16, early16, deep32, early32, deep64, early64, early128] = features as Tensor4D[];
-      if (deep8 === undefined || deep16 === undefined || early16 === undefined || deep32 === undefined || early32 === undefined
-        || deep64 === undefined || early64 === undefined || early128 === undefined) {
-        throw new RangeError(`the joint head reads 8 feature maps, got ${features.length}`);
-      }
-      let x: Tensor4D = relu(add(doubled(point(deep8, 'in8', true)), point(joined(deep16, early16), 'in16', false)));
-      x = blocks(x, 'm16', file.config.b16);
-      x = relu(add(doubled(point(x, 'up32', false)), point(joined(deep32, early32), 'in32', false)));
-      x = blocks(x, 'm32', file.config.b32);
-      const fine = add(point(joined(deep64, early64), 'in64', false), point(early128, 'fine', false));
-      x = relu(add(doubled(point(x, 'up64', false)), fine));
-      x = blocks(x, 'm64', file.config.b64);
-      return point(x, 'out', false);
-    }),
-    dispose: () => { dispose([...weights.values()]); },
+    layers: headLayers(file, bytes),
   };
 }
 
-/** 32-bit numbers from IEEE 754 half-precision ones. */
-function floatsFromHalves(halves: Uint16Array): Float32Array {
-  return Float32Array.from(halves, (half) => {
-    const sign = half & 0x8000 ? -1 : 1;
-    const exponent = (half >> 10) & 0x1f;
-    const fraction = half & 0x3ff;
-    if (exponent === 0) return sign * fraction * 2 ** -24;
-    if (exponent === 31) return fraction === 0 ? sign * Infinity : Number.NaN;
-    return sign * (1 + fraction / 1024) * 2 ** (exponent - 15);
-  });
+function headLayers(file: HeadFile, bytes: ArrayBuffer): readonly Layer[] {
+  const layers: Layer[] = [];
+  const [deep8, deep16, early16, deep32, early32, deep64, early64, early128] = file.taps.map((name, index) => ({ name, channels: file.tapChannels[index] ?? 0 }));
+  if (deep8 === undefined || deep16 === undefined || early16 === undefined || deep32 === undefined || early32 === undefined
+    || deep64 === undefined || early64 === undefined || early128 === undefined) {
+    throw new RangeError(`the joint head reads 8 feature maps, got ${file.taps.length}`);
+  }
+
+  function stored(name: string): { readonly shape: readonly number[]; readonly values: Float32Array } {
+    const entry = file.layers.find((each) => each.name === name);
+    if (entry === undefined) throw new RangeError(`the joint head has no ${name}`);
+    const count = entry.shape.reduce((product, side) => product * side, 1);
+    if (entry.offset + 2 * count > bytes.byteLength) throw new RangeError(`the weights end before ${name}`);
+    return { shape: entry.shape, values: floatsFromHalves(new Uint16Array(bytes.slice(entry.offset, entry.offset + 2 * count))) };
+  }
+  /** A convolution of one map, with a stride as long as its window. */
+  function point(from: string, name: string, activation: Activation = 'linear'): string {
+    const { shape: [size = 0, , channelsIn = 0, channelsOut = 0], values: filter } = stored(`${name}/weight`);
+    const made = `head/${name}`;
+    layers.push({
+      op: 'convolve', name: made, from, size, stride: size, padding: 0, channelsIn, channelsOut,
+      filter, bias: stored(`${name}/bias`).values, activation, plus: null,
+    });
+    return made;
+  }
+  /** The same of two maps whose channels would lie side by side: what the first gives is added to what the second gives. */
+  function pointOfBoth(first: { name: string; channels: number }, second: { name: string; channels: number }, name: string): string {
+    const { shape: [size, , channelsIn, channelsOut = 0], values: filter } = stored(`${name}/weight`);
+    if (size !== 1 || channelsIn !== first.channels + second.channels) throw new RangeError(`${name} does not fit its maps`);
+    const cut = first.channels * channelsOut;
+    const shared = { op: 'convolve', size: 1, stride: 1, padding: 0, channelsOut, activation: 'linear' } as const;
+    layers.push({
+      ...shared, name: `head/${name}/first`, from: first.name, channelsIn: first.channels, filter: filter.slice(0, cut), bias: stored(`${name}/bias`).values, plus: null,
+    }, {
+      ...shared, name: `head/${name}`, from: second.name, channelsIn: second.channels, filter: filter.slice(cut), bias: new Float32Array(channelsOut), plus: `head/${name}/first`,
+    });
+    return `head/${name}`;
+  }
+  function sum(a: string, b: string, name: string, activation: Activation): string {
+    layers.push({ op: 'sum', name, from: a, plus: b, activation });
+    return name;
+  }
+  function doubled(from: string): string {
+    const name = `${from}/doubled`;
+    layers.push({ op: 'enlarge', name, from, plus: null, activation: 'linear' });
+    return name;
+  }
+  function blocks(from: string, level: string, count: number): string {
+    let x = from;
+    for (let index = 0; index < count; index += 1) {
+      const name = `${level}/${index}`;
+      const { shape: [size = 0, , channels = 0], values: filter } = stored(`${name}/depth/weight`);
+      layers.push({
+        op: 'depthwise', name: `head/${name}/depth`, from: x, size, stride: 1, before: (size - 1) / 2, channels,
+        filter, bias: stored(`${name}/depth/bias`).values, activation: 'linear',
+      });
+      x = sum(x, point(`head/${name}/depth`, `${name}/point`), `head/${name}`, 'relu');
+    }
+    return x;
+  }
+
+  let x = sum(doubled(point(deep8.name, 'in8', 'relu')), pointOfBoth(deep16, early16, 'in16'), 'head/16', 'relu');
+  x = blocks(x, 'm16', file.config.b16);
+  x = sum(doubled(point(x, 'up32')), pointOfBoth(deep32, early32, 'in32'), 'head/32', 'relu');
+  x = blocks(x, 'm32', file.config.b32);
+  const fine = sum(pointOfBoth(deep64, early64, 'in64'), point(early128.name, 'fine'), 'head/fine+', 'linear');
+  x = sum(doubled(point(x, 'up64')), fine, 'head/64', 'relu');
+  x = blocks(x, 'm64', file.config.b64);
+  point(x, 'out');
+  return layers;
 }
 
 async function fetchOk(url: string): Promise<Response> {

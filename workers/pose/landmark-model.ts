@@ -1,16 +1,14 @@
-import { loadGraphModel } from '@tensorflow/tfjs-converter';
-import type { GraphModel } from '@tensorflow/tfjs-converter';
-import { dispose, tensor4d, tidy } from '@tensorflow/tfjs-core';
-import type { Tensor, io } from '@tensorflow/tfjs-core';
 import { LANDMARK_COUNT, LANDMARK_INDEX } from '../../src/pose/landmarks.ts';
 import type { LandmarkName } from '../../src/pose/landmarks.ts';
 import { CROP_PX, cropFromAlignment, cropToPicture } from './crop.ts';
 import type { Crop, PicturePoint } from './crop.ts';
-import { foldPadding, type StoredGraph } from './fold-padding.ts';
 import { headShare } from './head-share.ts';
 import { loadJointHead } from './joint-head.ts';
 import type { JointHead, JointHeadSource } from './joint-head.ts';
-import { onceRead } from './once-read.ts';
+import type { KernelSource } from './network/load-kernels.ts';
+import { loadPoseNetwork } from './network/load-pose-network.ts';
+import type { Means, PoseMaps } from './network/pose-network.ts';
+import { storedPoseModel, type LandmarkModelSource } from './network/stored-pose-model.ts';
 import type { Affine, Picture } from './picture.ts';
 import { readJoints } from './read-joints.ts';
 import type { JointReading } from './read-joints.ts';
@@ -19,11 +17,6 @@ import { sampleCrop } from './sample-crop.ts';
 
 /** Sizes of the landmark model: lite is the fastest, heavy the most accurate. */
 export type LandmarkModelSize = 'lite' | 'full' | 'heavy';
-
-/** Where the model's graph and weights come from: two addresses of our own origin, or the files themselves. */
-export type LandmarkModelSource =
-  | { readonly modelUrl: string; readonly weightsUrl: string }
-  | { readonly json: unknown; readonly weights: ArrayBuffer };
 
 /** What the model saw in one region of one picture. Positions are display pixels. */
 export interface LandmarkReading {
@@ -55,6 +48,10 @@ export interface LandmarkModel {
   readonly size: LandmarkModelSize;
   /** Id for tracks, e.g. "blazepose-full" or "blazepose-full+joint-head-1". */
   readonly id: string;
+  /** By what it runs. */
+  readonly means: Means;
+  /** Multiply–adds of one run on one region. */
+  readonly multiplyAdds: number;
   /** Reads the person in one region of one picture. */
   run(picture: Picture, crop: Crop, options?: LandmarkRunOptions): Promise<LandmarkReading>;
   /** Reads several regions of one picture at once. */
@@ -74,34 +71,42 @@ const MIRRORED_INDEX: readonly number[] = [
   24, 23, 26, 25, 28, 27, 30, 29, 32, 31, 33, 34, 36, 35, 38, 37,
 ];
 
+/** What belongs to a landmark model beside its own files. */
+export interface LandmarkModelExtras {
+  /** The joint head, for the full model only. */
+  readonly jointHead?: JointHeadSource | null;
+  /** Our own kernels, by which it then runs where the browser takes them. */
+  readonly kernels?: KernelSource | null;
+}
+
 /**
- * Loads a landmark model (BlazePose, Bazarevsky et al. 2020, arXiv 2006.10204) for the backend that is set, with the
- * joint head where its files are given (full model only). Rejects when a file cannot be read.
+ * Loads a landmark model (BlazePose, Bazarevsky et al. 2020, arXiv 2006.10204) for our own kernels or for the backend that
+ * is set. Rejects when a file cannot be read.
  */
-export async function loadLandmarkModel(
-  size: LandmarkModelSize, source: LandmarkModelSource, extras: { readonly jointHead?: JointHeadSource | null } = {},
-): Promise<LandmarkModel> {
+export async function loadLandmarkModel(size: LandmarkModelSize, source: LandmarkModelSource, extras: LandmarkModelExtras = {}): Promise<LandmarkModel> {
   const headSource = extras.jointHead ?? null;
   if (headSource !== null && size !== 'full') throw new RangeError(`the joint head belongs to the full model, not ${size}`);
-  const files = onceRead(graphHandler(source));
-  const [graph, head] = await Promise.all([loadGraphModel(files.handler), headSource === null ? null : loadJointHead(headSource)]);
-  files.forget();
+  const [stored, head] = await Promise.all([storedPoseModel(source), headSource === null ? null : loadJointHead(headSource)]);
+  const network = await loadPoseNetwork(stored, head, extras.kernels ?? null);
   const buffer = new Float32Array(CROP_PX * CROP_PX * 3);
 
+  async function read(picture: Picture, crop: Crop, mirrored: boolean): Promise<CropReading> {
+    return decode(await network.run(sampleCrop(picture, crop, { into: buffer, mirrored })), head);
+  }
   async function readings(picture: Picture, crops: readonly Crop[], options: LandmarkRunOptions): Promise<LandmarkReading[]> {
     const found: LandmarkReading[] = [];
     for (const crop of crops) {
-      const plain = await executeOnce(graph, head, sampleCrop(picture, crop, { into: buffer }));
-      const read = options.flip === true
-        ? averaged(plain, await executeOnce(graph, head, sampleCrop(picture, crop, { into: buffer, mirrored: true })))
-        : plain;
-      found.push(projected(read, cropToPicture(crop), crop.sidePx / CROP_PX));
+      const plain = await read(picture, crop, false);
+      const reading = options.flip === true ? averaged(plain, await read(picture, crop, true)) : plain;
+      found.push(projected(reading, cropToPicture(crop), crop.sidePx / CROP_PX));
     }
     return found;
   }
 
   return {
     size,
+    means: network.means,
+    multiplyAdds: network.multiplyAdds,
     id: head === null ? `blazepose-${size}` : `blazepose-${size}+${head.id}`,
     async run(picture, crop, options = {}) {
       const [reading] = await readings(picture, [crop], options);
@@ -109,10 +114,7 @@ export async function loadLandmarkModel(
       return reading;
     },
     runAll: (picture, crops, options = {}) => readings(picture, crops, options),
-    dispose: () => {
-      graph.dispose();
-      head?.dispose();
-    },
+    dispose: () => { network.dispose(); },
   };
 }
 
@@ -138,29 +140,6 @@ const LANDMARK_OF_JOINT: Readonly<Record<string, LandmarkName>> = {
 /** Plain and mirrored readings further apart than this are different limbs and are not averaged, crop pixels. */
 const SAME_JOINT_PX = 10;
 
-const STOCK_OUTPUTS = ['ld_3d', 'output_poseflag', 'activation_heatmap'];
-
-async function executeOnce(graph: GraphModel, head: JointHead | null, pixels: Float32Array): Promise<CropReading> {
-  const tensors = tidy(() => {
-    const outputs = graph.execute(tensor4d(pixels, [1, CROP_PX, CROP_PX, 3]), [...STOCK_OUTPUTS, ...(head?.taps ?? [])]) as Tensor[];
-    const stock = outputs.slice(0, STOCK_OUTPUTS.length);
-    return head === null ? stock : [...stock, head.maps(outputs.slice(STOCK_OUTPUTS.length))];
-  });
-  try {
-    const [landmarks, flag, heat, maps] = await Promise.all(tensors.map((each) => each.data()));
-    const [, , heatTensor] = tensors;
-    if (landmarks === undefined || flag === undefined || heat === undefined || heatTensor === undefined) {
-      throw new RangeError('the model gave too few outputs');
-    }
-    const [, heatRows = 0, heatColumns = 0] = heatTensor.shape;
-    const stock = decode(landmarks as Float32Array, Number(flag[0]), heat as Float32Array, heatRows, heatColumns);
-    if (head === null || maps === undefined) return { ...stock, joints: null };
-    return { ...stock, joints: byLandmark(readJoints(maps as Float32Array, head.layout), head.layout.joints) };
-  } finally {
-    dispose(tensors);
-  }
-}
-
 /** The joints in the order of the 33 landmarks; NaN where the head has none. */
 function byLandmark(reading: JointReading, names: readonly string[]): JointReading {
   const xy = new Float32Array(LANDMARK_COUNT * 2).fill(Number.NaN);
@@ -178,15 +157,16 @@ function byLandmark(reading: JointReading, names: readonly string[]): JointReadi
   return { xy, sd, mass };
 }
 
-function decode(raw: Float32Array, poseScore: number, heat: Float32Array, rows: number, columns: number): Omit<CropReading, 'joints'> {
+function decode({ landmarks, poseLogit, heat, joints }: PoseMaps, head: JointHead | null): CropReading {
+  const { rows, columns, numbers, pitch } = heat;
   const xy = new Float32Array(MODEL_LANDMARKS * 2);
   const score = new Float32Array(MODEL_LANDMARKS);
   const reach = (HEAT_KERNEL - 1) / 2;
   for (let index = 0; index < MODEL_LANDMARKS; index += 1) {
     const at = index * VALUES_EACH;
-    let x = raw[at] as number;
-    let y = raw[at + 1] as number;
-    score[index] = sigmoid(raw[at + 3] as number) * sigmoid(raw[at + 4] as number);
+    let x = landmarks[at] as number;
+    let y = landmarks[at + 1] as number;
+    score[index] = sigmoid(landmarks[at + 3] as number) * sigmoid(landmarks[at + 4] as number);
     const column = Math.trunc((x / CROP_PX) * columns);
     const row = Math.trunc((y / CROP_PX) * rows);
     if (column >= 0 && column < columns && row >= 0 && row < rows) {
@@ -197,7 +177,7 @@ function decode(raw: Float32Array, poseScore: number, heat: Float32Array, rows: 
       let peak = 0;
       for (let j = Math.max(0, row - reach); j <= Math.min(rows - 1, row + reach); j += 1) {
         for (let i = Math.max(0, column - reach); i <= Math.min(columns - 1, column + reach); i += 1) {
-          const value = heat[(j * columns + i) * MODEL_LANDMARKS + index] as number;
+          const value = sigmoid(numbers[(j * columns + i) * pitch + index] as number);
           sum += value;
           sumX += i * value;
           sumY += j * value;
@@ -212,7 +192,10 @@ function decode(raw: Float32Array, poseScore: number, heat: Float32Array, rows: 
     xy[index * 2] = x;
     xy[index * 2 + 1] = y;
   }
-  return { poseScore, xy, score };
+  return {
+    poseScore: sigmoid(poseLogit), xy, score,
+    joints: head === null || joints === null ? null : byLandmark(readJoints(joints, head.layout), head.layout.joints),
+  };
 }
 
 function averaged(plain: CropReading, mirrored: CropReading): CropReading {
@@ -280,33 +263,4 @@ function projected(reading: CropReading, toPicture: Affine, pxPerCropPx: number)
 
 function sigmoid(value: number): number {
   return 1 / (1 + Math.exp(-value));
-}
-
-/** A handler that hands tfjs the graph and the weights wherever a bundler placed the two files. */
-function graphHandler(source: LandmarkModelSource): io.IOHandler {
-  return {
-    async load() {
-      const [json, weightData] = 'json' in source
-        ? [source.json, source.weights]
-        : await Promise.all([fetchOk(source.modelUrl).then((r) => r.json() as Promise<unknown>), fetchOk(source.weightsUrl).then((r) => r.arrayBuffer())]);
-      const model = json as {
-        modelTopology: StoredGraph; signature?: object; format?: string; generatedBy?: string; convertedBy?: string;
-        weightsManifest: { weights: io.WeightsManifestEntry[] }[];
-      };
-      const weightSpecs = model.weightsManifest.flatMap((group) => group.weights);
-      return {
-        modelTopology: foldPadding(model.modelTopology, weightSpecs, weightData),
-        weightSpecs,
-        weightData,
-        ...(model.signature === undefined ? {} : { signature: model.signature }),
-        ...(model.format === undefined ? {} : { format: model.format }),
-      };
-    },
-  };
-}
-
-async function fetchOk(url: string): Promise<Response> {
-  const response = await fetch(url);
-  if (!response.ok) throw new Error(`${url} answered ${response.status}`);
-  return response;
 }

@@ -1,3 +1,5 @@
+import type { MapView } from './network/kernel-network.ts';
+
 /** Joints read from the maps of the joint head, in crop pixels. */
 export interface JointReading {
   /** joints × 2, x then y. */
@@ -47,17 +49,19 @@ interface Candidate {
 }
 
 /**
- * Joint centres from the maps [64 × 64 × channels] of the joint head. Knees with ankles and elbows with wrists are
+ * Joint centres from the maps of the joint head, 64 × 64 pixels. Knees with ankles and elbows with wrists are
  * put together limb by limb, so that one leg never gets the other's knee; heels and toes go with their ankle.
  */
-export function readJoints(maps: Float32Array, layout: JointMapLayout): JointReading {
+export function readJoints({ numbers: maps, pitch, ...shape }: MapView, layout: JointMapLayout): JointReading {
   const count = layout.joints.length;
   const channels = 2 * count + 2 * layout.limbs.length;
-  if (maps.length !== GRID * GRID * channels) throw new RangeError(`maps need ${GRID * GRID * channels} numbers, got ${maps.length}`);
-  const heat = heatOf(maps, count, channels);
+  if (shape.rows !== GRID || shape.columns !== GRID || shape.channels !== channels) {
+    throw new RangeError(`maps are ${GRID} × ${GRID} × ${channels}, got ${shape.rows} × ${shape.columns} × ${shape.channels}`);
+  }
+  const heat = heatOf(maps, count, pitch);
   const reading = { xy: new Float32Array(count * 2), sd: new Float32Array(count), mass: new Float32Array(count) };
   const place = (joint: number, source: number, column: number, row: number): void => {
-    const { mass, x, y, logSpread } = windowMean(heat, maps, channels, count, source, column, row);
+    const { mass, x, y, logSpread } = windowMean(heat, maps, pitch, count, source, column, row);
     reading.xy[joint * 2] = x;
     reading.xy[joint * 2 + 1] = y;
     reading.mass[joint] = mass;
@@ -85,7 +89,7 @@ export function readJoints(maps: Float32Array, layout: JointMapLayout): JointRea
     const [from, to] = layout.limbs[pair] as readonly [string, string];
     const starts = candidatesOf(from);
     const ends = candidatesOf(to);
-    const apart = starts.map((start) => ends.map((end) => limbMisfit(maps, channels, 2 * count + 2 * pair, start, end, layout.limbUnitPx)));
+    const apart = starts.map((start) => ends.map((end) => limbMisfit(maps, pitch, 2 * count + 2 * pair, start, end, layout.limbUnitPx)));
     let best = -Infinity;
     let chosen: readonly Candidate[] = [];
     for (const [i, leftStart] of starts.entries()) for (const [j, leftEnd] of ends.entries()) {
@@ -132,13 +136,13 @@ export function readJoints(maps: Float32Array, layout: JointMapLayout): JointRea
 }
 
 /** joints × 64 × 64, each summing to 1. */
-function heatOf(maps: Float32Array, count: number, channels: number): Float32Array {
+function heatOf(maps: Float32Array, count: number, pitch: number): Float32Array {
   const cells = GRID * GRID;
   const heat = new Float32Array(count * cells);
   const top = new Float32Array(count).fill(-Infinity);
   for (let cell = 0; cell < cells; cell += 1) {
     for (let joint = 0; joint < count; joint += 1) {
-      const value = maps[cell * channels + joint] as number;
+      const value = maps[cell * pitch + joint] as number;
       if (value > (top[joint] as number)) top[joint] = value;
     }
   }
@@ -147,7 +151,7 @@ function heatOf(maps: Float32Array, count: number, channels: number): Float32Arr
     const highest = top[joint] as number;
     let total = 0;
     for (let cell = 0; cell < cells; cell += 1) {
-      const depth = (maps[cell * channels + joint] as number) - highest;
+      const depth = (maps[cell * pitch + joint] as number) - highest;
       if (depth < -16) continue;
       const value = Math.exp(depth);
       heat[joint * cells + cell] = value;
@@ -172,7 +176,7 @@ function peakOf(heat: Float32Array, joint: number): number {
 }
 
 function windowMean(
-  heat: Float32Array, maps: Float32Array, channels: number, count: number, joint: number, column: number, row: number,
+  heat: Float32Array, maps: Float32Array, pitch: number, count: number, joint: number, column: number, row: number,
 ): { readonly mass: number; readonly x: number; readonly y: number; readonly logSpread: number } {
   let mass = 1e-12;
   let sumX = 0;
@@ -184,7 +188,7 @@ function windowMean(
       mass += value;
       sumX += value * i;
       sumY += value * j;
-      sumSpread += value * (maps[(j * GRID + i) * channels + count + joint] as number);
+      sumSpread += value * (maps[(j * GRID + i) * pitch + count + joint] as number);
     }
   }
   return { mass, x: (sumX / mass + 0.5) * CELL_PX, y: (sumY / mass + 0.5) * CELL_PX, logSpread: sumSpread / mass };
@@ -226,10 +230,10 @@ function covered(a: Candidate, b: Candidate): number {
 }
 
 /** How badly two candidates fit as the ends of one limb, seen from both ends; 0 = exactly, at most LIMB_LIMIT. */
-function limbMisfit(maps: Float32Array, channels: number, channel: number, start: Candidate, end: Candidate, unitPx: number): number {
+function limbMisfit(maps: Float32Array, pitch: number, channel: number, start: Candidate, end: Candidate, unitPx: number): number {
   const there = (end.column - start.column) * CELL_PX;
   const down = (end.row - start.row) * CELL_PX;
-  const at = (candidate: Candidate, offset: number): number => (maps[(candidate.row * GRID + candidate.column) * channels + channel + offset] as number) * unitPx;
+  const at = (candidate: Candidate, offset: number): number => (maps[(candidate.row * GRID + candidate.column) * pitch + channel + offset] as number) * unitPx;
   const misfit = Math.hypot(at(start, 0) - there, at(start, 1) - down) + Math.hypot(at(end, 2) + there, at(end, 3) + down);
   return Math.min(misfit / LIMB_SCALE_PX, LIMB_LIMIT);
 }

@@ -1,7 +1,8 @@
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { describe, expect, it } from 'vitest';
-import { foldPadding, type StoredGraph } from '../../workers/pose/fold-padding.ts';
+import { foldPadding } from '../../../workers/pose/network/fold-padding.ts';
+import type { StoredGraph } from '../../../workers/pose/network/stored-graph.ts';
 
 const require = createRequire(import.meta.url);
 

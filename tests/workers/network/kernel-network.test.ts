@@ -1,0 +1,197 @@
+import { readFileSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { kernelNetwork } from '../../../workers/pose/network/kernel-network.ts';
+import { shapeMade, type Activation, type Convolution, type Depthwise, type Layer, type MapShape } from '../../../workers/pose/network/layers.ts';
+import { loadKernels, type Kernels, type KernelSource } from '../../../workers/pose/network/load-kernels.ts';
+import { joinLayers } from '../../../workers/pose/network/join-layers.ts';
+import { placeMaps } from '../../../workers/pose/network/place-maps.ts';
+import { compileKernels } from '../../../tools/build/kernels.mjs';
+
+const file = (build: string): Buffer => readFileSync(fileURLToPath(new URL(`../../../workers/pose/network/kernels-${build}.wasm`, import.meta.url)));
+const bytes = (build: string): ArrayBuffer => Uint8Array.from(file(build)).buffer;
+const sources: KernelSource = { fused: bytes('fused'), plain: bytes('plain') };
+
+async function kernels(): Promise<Kernels> {
+  const loaded = await loadKernels(sources);
+  if (loaded === null) throw new Error('this Node has no SIMD');
+  return loaded;
+}
+
+/** Numbers that depend on a seed only, −1 to 1. */
+function numbers(count: number, seed: number): Float32Array {
+  return Float32Array.from({ length: count }, (_, i) => Math.sin(12.9898 * (i + 1) + 78.233 * (seed + 1)));
+}
+
+interface NaiveMap extends MapShape {
+  at(row: number, column: number, channel: number): number;
+}
+
+function mapOf(shape: MapShape, values: ArrayLike<number>, pitch = shape.channels): NaiveMap {
+  return {
+    ...shape,
+    at: (row, column, channel) => (row < 0 || column < 0 || row >= shape.rows || column >= shape.columns ? 0 : values[(row * shape.columns + column) * pitch + channel] as number),
+  };
+}
+
+const activated = (x: number, activation: Activation): number => (activation === 'linear' ? x : Math.max(0, activation === 'relu6' ? Math.min(6, x) : x));
+
+/** Each layer straight from its definition, one number at a time. */
+function naive(layer: Layer, map: (name: string) => NaiveMap): NaiveMap {
+  const from = map(layer.from);
+  const shape = shapeMade(layer, map);
+  const values = new Float64Array(shape.rows * shape.columns * shape.channels);
+  for (let row = 0; row < shape.rows; row += 1) for (let column = 0; column < shape.columns; column += 1) for (let channel = 0; channel < shape.channels; channel += 1) {
+    let x = 0;
+    if (layer.op === 'convolve' || layer.op === 'depthwise') {
+      x = layer.bias[channel] as number;
+      const before = layer.op === 'convolve' ? layer.padding : layer.before;
+      for (let v = 0; v < layer.size; v += 1) for (let u = 0; u < layer.size; u += 1) {
+        const [y, z] = [row * layer.stride - before + v, column * layer.stride - before + u];
+        if (layer.op === 'depthwise') x += from.at(y, z, channel) * (layer.filter[(v * layer.size + u) * layer.channels + channel] as number);
+        else for (let c = 0; c < layer.channelsIn; c += 1) x += from.at(y, z, c) * (layer.filter[((v * layer.size + u) * layer.channelsIn + c) * layer.channelsOut + channel] as number);
+      }
+    } else if (layer.op === 'enlarge') {
+      // Centres of pixels at halves: result pixel i lies at (i + 0.5) / 2 − 0.5 of the map.
+      const weigh = (i: number, last: number): readonly (readonly [number, number])[] => {
+        const place = Math.max(0, Math.min(last, (i + 0.5) / 2 - 0.5));
+        const low = Math.floor(place);
+        return [[low, 1 - (place - low)], [Math.min(last, low + 1), place - low]];
+      };
+      for (const [y, a] of weigh(row, from.rows - 1)) for (const [z, b] of weigh(column, from.columns - 1)) x += a * b * from.at(y, z, channel);
+    } else if (layer.op === 'largest') {
+      x = Math.max(from.at(2 * row, 2 * column, channel), from.at(2 * row, 2 * column + 1, channel), from.at(2 * row + 1, 2 * column, channel), from.at(2 * row + 1, 2 * column + 1, channel));
+    } else {
+      x = from.at(row, column, channel);
+    }
+    if (layer.op !== 'depthwise' && layer.plus !== null) x += map(layer.plus).at(row, column, channel);
+    values[(row * shape.columns + column) * shape.channels + channel] = activated(x, layer.activation);
+  }
+  return mapOf(shape, values);
+}
+
+const conv = (name: string, from: string, size: number, stride: number, padding: number, channelsIn: number, channelsOut: number, activation: Activation = 'linear', plus: string | null = null): Convolution => ({
+  op: 'convolve', name, from, size, stride, padding, channelsIn, channelsOut, activation, plus,
+  filter: numbers(size * size * channelsIn * channelsOut, channelsOut), bias: numbers(channelsOut, 7),
+});
+const depth = (name: string, from: string, size: number, stride: number, before: number, channels: number, activation: Activation = 'relu6'): Depthwise => ({
+  op: 'depthwise', name, from, size, stride, before, channels, activation, filter: numbers(size * size * channels, 3), bias: numbers(channels, 5),
+});
+
+/** Runs layers both ways on a picture of `size` and gives the largest difference over the wanted maps. */
+function farthest(loaded: Kernels, size: number, layers: readonly Layer[], wanted: readonly string[]): number {
+  const picture = numbers(size * size * 3, 1);
+  const network = kernelNetwork(loaded, { name: 'picture', size }, layers, wanted);
+  // Twice: nothing may be left over from the run before.
+  network.run(numbers(size * size * 3, 2));
+  const views = network.run(picture);
+  const maps = new Map([['picture', mapOf({ rows: size, columns: size, channels: 3 }, picture)]]);
+  const map = (name: string): NaiveMap => {
+    const found = maps.get(name);
+    if (found === undefined) throw new RangeError(name);
+    return found;
+  };
+  for (const layer of layers) maps.set(layer.name, naive(layer, map));
+  let worst = 0;
+  wanted.forEach((name, index) => {
+    const view = views[index];
+    if (view === undefined) throw new RangeError(name);
+    const [got, want] = [mapOf(view, view.numbers, view.pitch), map(name)];
+    expect([got.rows, got.columns, got.channels]).toEqual([want.rows, want.columns, want.channels]);
+    for (let row = 0; row < got.rows; row += 1) for (let column = 0; column < got.columns; column += 1) for (let channel = 0; channel < got.channels; channel += 1) {
+      worst = Math.max(worst, Math.abs(got.at(row, column, channel) - want.at(row, column, channel)));
+    }
+  });
+  return worst;
+}
+
+/** 32-bit rounding over the longest sum here, some hundred terms of about 1 and results up to 30. */
+const ROUNDING = 1e-4;
+
+describe('kernels', () => {
+  it.each(['fused', 'plain'] as const)('the %s build in the repository is what its source compiles to, byte for byte', async (build) => {
+    expect(Buffer.from(await compileKernels(build)).equals(file(build))).toBe(true);
+  }, 60_000);
+
+  it('a browser with neither build gets none, one without relaxed SIMD the plain one', async () => {
+    const broken = new ArrayBuffer(8);
+    expect(await loadKernels({ fused: broken, plain: broken })).toBeNull();
+    expect((await loadKernels({ ...sources, fused: broken }))?.fused).toBe(false);
+  });
+
+  it('every kind of layer gives what its definition gives, whatever the sizes', async () => {
+    const activation = fc.constantFrom<Activation>('linear', 'relu', 'relu6');
+    await fc.assert(fc.asyncProperty(
+      fc.integer({ min: 2, max: 9 }), fc.integer({ min: 1, max: 20 }), fc.integer({ min: 1, max: 20 }), fc.constantFrom(3, 5), fc.constantFrom(1, 2), activation,
+      async (half, first, second, window, stride, act) => {
+        const size = 4 * half;
+        const layers: readonly Layer[] = [
+          conv('first', 'picture', 3, 2, 1, 3, first, act),
+          depth('depth', 'first', window, stride, stride === 2 && window === 3 ? 0 : (window - 1) / 2, first, act),
+          conv('point', 'depth', 1, 1, 0, first, second),
+          { op: 'enlarge', name: 'big', from: 'point', plus: null, activation: act },
+          conv('small', 'big', 2, 2, 0, second, second, 'linear', 'point'),
+          { op: 'sum', name: 'sum', from: 'small', plus: 'point', activation: act },
+          { op: 'largest', name: 'largest', from: 'big', plus: 'sum', activation: 'linear' },
+        ];
+        expect(farthest(await kernels(), size, layers, ['first', 'sum', 'largest'])).toBeLessThan(ROUNDING);
+      },
+    ), { numRuns: 40 });
+  });
+
+  it('windows without stride over a map of their own size make one pixel, as the last layers of the model do', async () => {
+    const layers = [conv('first', 'picture', 3, 2, 1, 3, 10), conv('last', 'first', 4, 1, 0, 10, 195)];
+    expect(farthest(await kernels(), 8, layers, ['last'])).toBeLessThan(ROUNDING);
+  });
+
+  it('a layer that does not fit is refused before anything runs', async () => {
+    const loaded = await kernels();
+    const input = { name: 'picture', size: 8 };
+    const first = conv('first', 'picture', 3, 2, 1, 3, 8);
+    expect(() => kernelNetwork(loaded, input, [first, conv('next', 'first', 1, 1, 0, 9, 8)], ['next'])).toThrow(RangeError);
+    expect(() => kernelNetwork(loaded, input, [first, conv('next', 'first', 3, 1, 1, 8, 8)], ['next'])).toThrow(RangeError);
+    expect(() => kernelNetwork(loaded, input, [{ op: 'sum', name: 'sum', from: 'first', plus: 'first', activation: 'linear' }], ['sum'])).toThrow(RangeError);
+    expect(() => kernelNetwork(loaded, input, [first], ['first']).run(new Float32Array(3))).toThrow(RangeError);
+  });
+});
+
+describe('sums done by the layer before', () => {
+  const first = conv('first', 'picture', 3, 2, 1, 3, 8);
+  const sum: Layer = { op: 'sum', name: 'sum', from: 'point', plus: 'first', activation: 'relu' };
+
+  it('a convolution that only the sum reads takes it over, with its activation', () => {
+    const joined = joinLayers([first, conv('point', 'first', 1, 1, 0, 8, 8), sum], ['sum']);
+    expect(joined.map(({ name, op }) => [name, op])).toEqual([['first', 'convolve'], ['sum', 'convolve']]);
+    expect(joined[1]).toMatchObject({ from: 'first', plus: 'first', activation: 'relu' });
+  });
+
+  it('it stays where the map is wanted, read elsewhere, or has an activation of its own', () => {
+    const point = conv('point', 'first', 1, 1, 0, 8, 8);
+    expect(joinLayers([first, point, sum], ['sum', 'point'])).toHaveLength(3);
+    expect(joinLayers([first, point, sum, depth('other', 'point', 3, 1, 1, 8)], ['sum', 'other'])).toHaveLength(4);
+    expect(joinLayers([first, { ...point, activation: 'relu' }, sum], ['sum'])).toHaveLength(3);
+  });
+});
+
+describe('places of maps', () => {
+  it('no two maps that are needed at the same time overlap, and fewer bytes are used than all maps hold', () => {
+    fc.assert(fc.property(fc.array(fc.integer({ min: 1, max: 50 }), { minLength: 3, maxLength: 20 }), (sizes) => {
+      // Each layer reads the map before and, every third, the one two before.
+      const layers = sizes.map((_, i): Layer => ({ op: 'sum', name: `m${i}`, from: `m${i - 1}`, plus: i % 3 === 0 ? `m${i - 2}` : `m${i - 1}`, activation: 'linear' }));
+      const kept = [`m${sizes.length - 1}`, 'm1'];
+      const { places, bytes: all } = placeMaps(layers, (name) => (sizes[Number(name.slice(1))] ?? 0) * 64, kept);
+      const lastRead = (i: number): number => (kept.includes(`m${i}`) ? sizes.length : layers.reduce((last, layer, step) => (layer.from === `m${i}` || ('plus' in layer && layer.plus === `m${i}`) ? step : last), i));
+      sizes.forEach((size, i) => {
+        const at = places.get(`m${i}`) ?? -1;
+        expect(at).toBeGreaterThanOrEqual(0);
+        expect(at + size * 64).toBeLessThanOrEqual(all);
+        for (let j = i + 1; j <= Math.min(lastRead(i), sizes.length - 1); j += 1) {
+          const other = places.get(`m${j}`) ?? -1;
+          expect(other >= at + size * 64 || other + (sizes[j] ?? 0) * 64 <= at).toBe(true);
+        }
+      });
+      expect(all).toBeLessThanOrEqual(sizes.reduce((sum, size) => sum + size * 64, 0));
+    }));
+  });
+});

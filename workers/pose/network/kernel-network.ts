@@ -1,0 +1,198 @@
+import { joinLayers } from './join-layers.ts';
+import { layerMultiplyAdds, shapeMade, type Activation, type Convolution, type Depthwise, type Layer, type MapShape } from './layers.ts';
+import type { Kernels } from './load-kernels.ts';
+import { placeMaps } from './place-maps.ts';
+
+/** A map that a network made. The numbers lie in the network's own memory: they hold until it runs again. */
+export interface MapView extends MapShape {
+  /** rows × columns × pitch numbers. */
+  readonly numbers: Float32Array;
+  /** Numbers from one pixel to the next; the first `channels` of them count. */
+  readonly pitch: number;
+}
+
+/** A network laid out in memory, ready to run. */
+export interface KernelNetwork {
+  /** Multiply–adds of one run. */
+  readonly multiplyAdds: number;
+  /** Bytes of weights and maps. */
+  readonly bytes: number;
+  /** Runs it on a picture of size × size × 3 numbers and gives the wanted maps, in the order they were asked for. */
+  run(picture: Float32Array): readonly MapView[];
+}
+
+/** The picture that a network reads: square, three channels. */
+export interface PictureInput {
+  readonly name: string;
+  readonly size: number;
+}
+
+/** Channels come in groups of this many. */
+const GROUP = 8;
+const FLOAT_BYTES = 4;
+const PAGE_BYTES = 65_536;
+/** The kernels use no memory of their own; the lowest addresses stay free so that 0 can mean "none". */
+const FIRST_BYTE = 64;
+
+const LIMITS: Readonly<Record<Activation, readonly [number, number]>> = {
+  linear: [-Infinity, Infinity], relu: [0, Infinity], relu6: [0, 6],
+};
+
+/**
+ * Lays out a network in the kernels' memory. Only a convolution with a stride and zeros around may read the picture.
+ * Throws RangeError for layers that the kernels cannot do.
+ */
+export function kernelNetwork(kernels: Kernels, input: PictureInput, stored: readonly Layer[], wanted: readonly string[]): KernelNetwork {
+  const layers = joinLayers(stored, wanted);
+  const shapes = new Map<string, MapShape>([[input.name, { rows: input.size, columns: input.size, channels: 3 }]]);
+  const shapeOf = (name: string): MapShape => {
+    const shape = shapes.get(name);
+    if (shape === undefined) throw new RangeError(`no layer made ${name} yet`);
+    return shape;
+  };
+  for (const layer of layers) shapes.set(layer.name, shapeMade(layer, shapeOf));
+  const pitchOf = ({ channels }: MapShape): number => Math.ceil(channels / GROUP) * GROUP;
+  const bytesOf = (shape: MapShape): number => shape.rows * shape.columns * pitchOf(shape) * FLOAT_BYTES;
+
+  let end = FIRST_BYTE;
+  const filled: { readonly at: number; readonly numbers: Float32Array }[] = [];
+  const reserve = (bytes: number): number => {
+    const at = end;
+    end += Math.ceil(bytes / FIRST_BYTE) * FIRST_BYTE;
+    return at;
+  };
+  const put = (numbers: Float32Array): number => {
+    const at = reserve(numbers.byteLength);
+    filled.push({ at, numbers });
+    return at;
+  };
+
+  const around = pictureAround(layers, input.name);
+  const side = input.size + 2 * around;
+  const pictureAt = reserve(side * side * 3 * FLOAT_BYTES);
+  const bandAt = reserve(Math.max(0, ...layers.map((layer) => (layer.op === 'depthwise' ? bandBytes(layer, shapeOf(layer.from).columns, shapeOf(layer.name).columns) : 0))));
+  const mapsAt = { value: 0 };
+  const { places, bytes: mapBytes } = placeMaps(layers, (name) => bytesOf(shapeOf(name)), wanted);
+  const at = (name: string): number => {
+    const place = places.get(name);
+    if (place === undefined) throw new RangeError(`${name} has no place`);
+    return mapsAt.value + place;
+  };
+
+  const steps = layers.map((layer): (() => void) => {
+    const from = shapeOf(layer.from);
+    const made = shapeOf(layer.name);
+    const [low, high] = LIMITS[layer.activation];
+    const pitchBytes = pitchOf(from) * FLOAT_BYTES;
+    if (layer.op === 'depthwise') {
+      const weights = put(depthwiseWeights(layer, pitchOf(from)));
+      const bias = put(filledUp(layer.bias, pitchOf(from)));
+      const { size, stride, before } = layer;
+      return () => kernels.depthwise(
+        at(layer.from), from.rows, from.columns, pitchBytes, size, stride, before, weights, bias, at(layer.name), made.rows, made.columns, bandAt, low, high,
+      );
+    }
+    const plus = (): number => (layer.plus === null ? 0 : at(layer.plus));
+    if (layer.op === 'convolve') {
+      const ofPicture = layer.from === input.name;
+      if (!ofPicture && layer.padding !== 0) throw new RangeError(`no kernel for ${layer.name}: zeros around a map`);
+      const weights = put(convolutionWeights(layer, ofPicture ? 3 : pitchOf(from), pitchOf(made)));
+      const bias = put(filledUp(layer.bias, pitchOf(made)));
+      const panels = pitchOf(made) / GROUP;
+      if (ofPicture) {
+        const line = side * 3 * FLOAT_BYTES;
+        const first = pictureAt + (around - layer.padding) * (line + 3 * FLOAT_BYTES);
+        return () => kernels.convolve(
+          made.rows, made.columns, first, layer.stride * line, layer.stride * 3 * FLOAT_BYTES, layer.size, layer.size * 3 * FLOAT_BYTES, line,
+          weights, bias, panels, at(layer.name), plus(), low, high,
+        );
+      }
+      if (layer.size === 1 && layer.stride === 1) {
+        return () => kernels.convolve(
+          1, made.rows * made.columns, at(layer.from), 0, pitchBytes, 1, pitchBytes, 0, weights, bias, panels, at(layer.name), plus(), low, high,
+        );
+      }
+      const line = from.columns * pitchBytes;
+      return () => kernels.convolve(
+        made.rows, made.columns, at(layer.from), layer.stride * line, layer.stride * pitchBytes, layer.size, layer.size * pitchBytes, line,
+        weights, bias, panels, at(layer.name), plus(), low, high,
+      );
+    }
+    if (layer.op === 'sum') return () => kernels.sum(at(layer.from), plus(), bytesOf(made), at(layer.name), low, high);
+    return () => kernels[layer.op](at(layer.from), from.rows, from.columns, pitchBytes, at(layer.name), plus(), low, high);
+  });
+
+  mapsAt.value = reserve(mapBytes);
+  const { memory } = kernels;
+  const missing = Math.ceil((end - memory.buffer.byteLength) / PAGE_BYTES);
+  if (missing > 0) memory.grow(missing);
+  for (const { at: place, numbers } of filled) new Float32Array(memory.buffer, place, numbers.length).set(numbers);
+  const picture = new Float32Array(memory.buffer, pictureAt, side * side * 3);
+  const views = wanted.map((name): MapView => {
+    const shape = shapeOf(name);
+    return { ...shape, pitch: pitchOf(shape), numbers: new Float32Array(memory.buffer, at(name), bytesOf(shape) / FLOAT_BYTES) };
+  });
+  const line = input.size * 3;
+  return {
+    multiplyAdds: layers.reduce((count, layer) => count + layerMultiplyAdds(layer, shapeOf(layer.name)), 0),
+    bytes: memory.buffer.byteLength,
+    run(pixels) {
+      if (pixels.length !== line * input.size) throw new RangeError(`the picture needs ${line * input.size} numbers, got ${pixels.length}`);
+      for (let row = 0; row < input.size; row += 1) picture.set(pixels.subarray(row * line, (row + 1) * line), ((row + around) * side + around) * 3);
+      for (const step of steps) step();
+      return views;
+    },
+  };
+}
+
+/** Rows of zeros that the layers want around the picture. */
+function pictureAround(layers: readonly Layer[], name: string): number {
+  let around = 0;
+  for (const layer of layers) {
+    if (layer.from !== name) continue;
+    if (layer.op !== 'convolve') throw new RangeError(`no kernel for ${layer.name}: it reads the picture`);
+    around = Math.max(around, layer.padding);
+  }
+  return around;
+}
+
+/** Room for the rows of eight channels that a window spans, zeros beside them included. */
+function bandBytes({ size, stride, before }: Depthwise, columns: number, made: number): number {
+  return size * Math.max((made - 1) * stride + size, before + columns) * GROUP * FLOAT_BYTES;
+}
+
+/** Weights by panel of eight channels made, then by number of the window. */
+function convolutionWeights({ size, channelsIn, channelsOut, filter }: Convolution, pitchIn: number, pitchOut: number): Float32Array {
+  const packed = new Float32Array(size * size * pitchIn * pitchOut);
+  const panelNumbers = size * size * pitchIn * GROUP;
+  let from = 0;
+  for (let place = 0; place < size * size; place += 1) {
+    for (let read = 0; read < channelsIn; read += 1) {
+      const line = (place * pitchIn + read) * GROUP;
+      for (let panel = 0; panel * GROUP < channelsOut; panel += 1) {
+        const count = Math.min(GROUP, channelsOut - panel * GROUP);
+        for (let i = 0; i < count; i += 1) packed[panel * panelNumbers + line + i] = filter[from + i] as number;
+        from += count;
+      }
+    }
+  }
+  return packed;
+}
+
+/** Weights by group of eight channels, then by place in the window. */
+function depthwiseWeights({ size, channels, filter }: Depthwise, pitch: number): Float32Array {
+  const packed = new Float32Array(size * size * pitch);
+  for (let place = 0; place < size * size; place += 1) {
+    for (let channel = 0; channel < channels; channel += 1) {
+      const group = Math.floor(channel / GROUP);
+      packed[(group * size * size + place) * GROUP + (channel % GROUP)] = filter[place * channels + channel] as number;
+    }
+  }
+  return packed;
+}
+
+function filledUp(numbers: Float32Array, length: number): Float32Array {
+  const longer = new Float32Array(length);
+  longer.set(numbers);
+  return longer;
+}

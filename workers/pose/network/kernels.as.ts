@@ -1,0 +1,364 @@
+/*
+ * The arithmetic of the pose network on 4 numbers at a time, in AssemblyScript (https://www.assemblyscript.org).
+ * `npm run kernels` compiles it twice: kernels-fused.wasm uses fused multiply–adds where the browser has relaxed SIMD,
+ * kernels-plain.wasm only the SIMD that every current browser has.
+ *
+ * All numbers are 32-bit floats; all maps lie row by row, pixel by pixel, with `pitch` bytes from pixel to pixel; pitch
+ * is a multiple of 32, so that channels come in whole groups of eight. Sizes and strides are in bytes unless named
+ * otherwise. Every kernel clamps its result to `low`..`high` (the activations relu and relu6; or ±infinity for none).
+ */
+
+// @ts-ignore: decorator
+@inline
+function madd(a: v128, b: v128, c: v128): v128 {
+  if (ASC_FEATURE_RELAXED_SIMD) return f32x4.relaxed_madd(a, b, c);
+  return f32x4.add(f32x4.mul(a, b), c);
+}
+
+// @ts-ignore: decorator
+@inline
+function clamped(x: v128, low: v128, high: v128): v128 {
+  return f32x4.pmin(f32x4.pmax(x, low), high);
+}
+
+/** As much of the picture as is kept at hand while the weights of eight channels pass over it. */
+const BLOCK_BYTES: usize = 131072;
+
+/**
+ * A convolution whose windows are runs of numbers that lie together: 1 × 1, n × n with stride n, or the first layer.
+ * Out of `rows` × `columns` windows come as many pixels; the window of row r and column c starts at
+ * a + r·aRow + c·aColumn and holds `runs` runs of `runBytes`, `runStride` apart. `w` holds the weights for eight channels
+ * after another, [panel][number of the window][8]; `bias` one number a channel. `plus`, 0 for none, is a map of the same
+ * size as the result that is added before the clamp.
+ */
+export function convolve(
+  rows: i32, columns: i32, a: usize, aRow: usize, aColumn: usize, runs: i32, runBytes: usize, runStride: usize,
+  w: usize, bias: usize, panels: i32, out: usize, plus: usize, low: f32, high: f32,
+): void {
+  const lows = f32x4.splat(low), highs = f32x4.splat(high);
+  const pitch = <usize>panels << 5;
+  const windowBytes = runBytes * <usize>runs;
+  const panelBytes = windowBytes << 3;
+  let block = <i32>(BLOCK_BYTES / windowBytes) & ~3;
+  if (block < 4) block = 4;
+  const d1 = aColumn, d2 = aColumn * 2, d3 = aColumn * 3;
+  for (let row = 0; row < rows; row += 1) {
+    const aLine = a + <usize>row * aRow;
+    const outLine = <usize>row * <usize>columns * pitch;
+    for (let from = 0; from < columns; from += block) {
+      const to = min(from + block, columns);
+      for (let panel = 0; panel < panels; panel += 1) {
+        const wPanel = w + <usize>panel * panelBytes;
+        const offset = outLine + (<usize>panel << 5);
+        const bias0 = v128.load(bias + (<usize>panel << 5)), bias1 = v128.load(bias + (<usize>panel << 5), 16);
+        let column = from;
+        for (; column + 4 <= to; column += 4) {
+          let c00 = bias0, c01 = bias1, c10 = bias0, c11 = bias1, c20 = bias0, c21 = bias1, c30 = bias0, c31 = bias1;
+          let wp = wPanel;
+          let run = aLine + <usize>column * aColumn;
+          for (let n = 0; n < runs; n += 1) {
+            let p = run;
+            const end = p + runBytes;
+            while (p < end) {
+              const w0 = v128.load(wp), w1 = v128.load(wp, 16);
+              let s = v128.load_splat<f32>(p);
+              c00 = madd(s, w0, c00); c01 = madd(s, w1, c01);
+              s = v128.load_splat<f32>(p + d1);
+              c10 = madd(s, w0, c10); c11 = madd(s, w1, c11);
+              s = v128.load_splat<f32>(p + d2);
+              c20 = madd(s, w0, c20); c21 = madd(s, w1, c21);
+              s = v128.load_splat<f32>(p + d3);
+              c30 = madd(s, w0, c30); c31 = madd(s, w1, c31);
+              p += 4; wp += 32;
+            }
+            run += runStride;
+          }
+          let at = offset + <usize>column * pitch;
+          if (plus != 0) {
+            let q = plus + at;
+            c00 = f32x4.add(c00, v128.load(q)); c01 = f32x4.add(c01, v128.load(q, 16)); q += pitch;
+            c10 = f32x4.add(c10, v128.load(q)); c11 = f32x4.add(c11, v128.load(q, 16)); q += pitch;
+            c20 = f32x4.add(c20, v128.load(q)); c21 = f32x4.add(c21, v128.load(q, 16)); q += pitch;
+            c30 = f32x4.add(c30, v128.load(q)); c31 = f32x4.add(c31, v128.load(q, 16));
+          }
+          at += out;
+          v128.store(at, clamped(c00, lows, highs)); v128.store(at, clamped(c01, lows, highs), 16); at += pitch;
+          v128.store(at, clamped(c10, lows, highs)); v128.store(at, clamped(c11, lows, highs), 16); at += pitch;
+          v128.store(at, clamped(c20, lows, highs)); v128.store(at, clamped(c21, lows, highs), 16); at += pitch;
+          v128.store(at, clamped(c30, lows, highs)); v128.store(at, clamped(c31, lows, highs), 16);
+        }
+        for (; column < to; column += 1) {
+          let c0 = bias0, c1 = bias1;
+          let wp = wPanel;
+          let run = aLine + <usize>column * aColumn;
+          for (let n = 0; n < runs; n += 1) {
+            let p = run;
+            const end = p + runBytes;
+            while (p < end) {
+              const s = v128.load_splat<f32>(p);
+              c0 = madd(s, v128.load(wp), c0); c1 = madd(s, v128.load(wp, 16), c1);
+              p += 4; wp += 32;
+            }
+            run += runStride;
+          }
+          const at = offset + <usize>column * pitch;
+          if (plus != 0) {
+            c0 = f32x4.add(c0, v128.load(plus + at)); c1 = f32x4.add(c1, v128.load(plus + at, 16));
+          }
+          v128.store(out + at, clamped(c0, lows, highs)); v128.store(out + at, clamped(c1, lows, highs), 16);
+        }
+      }
+    }
+  }
+}
+
+/** Eight pixels next to each other of four channels, 3 × 3 windows with stride 1; see depthwise. */
+// @ts-ignore: decorator
+@inline
+function eightBy3(left: usize, bandLine: usize, first: i32, w: usize, b: v128, at: usize, pitch: usize, lows: v128, highs: v128): void {
+  let s0 = b, s1 = b, s2 = b, s3 = b, s4 = b, s5 = b, s6 = b, s7 = b;
+  let wp = w;
+  let slot = first;
+  for (let y = 0; y < 3; y += 1) {
+    const p = left + <usize>slot * bandLine;
+    const w0 = v128.load(wp, 0), w1 = v128.load(wp, 32), w2 = v128.load(wp, 64);
+    let x = v128.load(p);
+    s0 = madd(x, w0, s0);
+    x = v128.load(p, 32);
+    s0 = madd(x, w1, s0); s1 = madd(x, w0, s1);
+    x = v128.load(p, 64);
+    s0 = madd(x, w2, s0); s1 = madd(x, w1, s1); s2 = madd(x, w0, s2);
+    x = v128.load(p, 96);
+    s1 = madd(x, w2, s1); s2 = madd(x, w1, s2); s3 = madd(x, w0, s3);
+    x = v128.load(p, 128);
+    s2 = madd(x, w2, s2); s3 = madd(x, w1, s3); s4 = madd(x, w0, s4);
+    x = v128.load(p, 160);
+    s3 = madd(x, w2, s3); s4 = madd(x, w1, s4); s5 = madd(x, w0, s5);
+    x = v128.load(p, 192);
+    s4 = madd(x, w2, s4); s5 = madd(x, w1, s5); s6 = madd(x, w0, s6);
+    x = v128.load(p, 224);
+    s5 = madd(x, w2, s5); s6 = madd(x, w1, s6); s7 = madd(x, w0, s7);
+    x = v128.load(p, 256);
+    s6 = madd(x, w2, s6); s7 = madd(x, w1, s7);
+    x = v128.load(p, 288);
+    s7 = madd(x, w2, s7);
+    wp += 96;
+    slot += 1;
+    if (slot == 3) slot = 0;
+  }
+  let o = at;
+  v128.store(o, clamped(s0, lows, highs)); o += pitch;
+  v128.store(o, clamped(s1, lows, highs)); o += pitch;
+  v128.store(o, clamped(s2, lows, highs)); o += pitch;
+  v128.store(o, clamped(s3, lows, highs)); o += pitch;
+  v128.store(o, clamped(s4, lows, highs)); o += pitch;
+  v128.store(o, clamped(s5, lows, highs)); o += pitch;
+  v128.store(o, clamped(s6, lows, highs)); o += pitch;
+  v128.store(o, clamped(s7, lows, highs));
+}
+
+/** Eight pixels next to each other of four channels, 5 × 5 windows with stride 1; see depthwise. */
+// @ts-ignore: decorator
+@inline
+function eightBy5(left: usize, bandLine: usize, first: i32, w: usize, b: v128, at: usize, pitch: usize, lows: v128, highs: v128): void {
+  let s0 = b, s1 = b, s2 = b, s3 = b, s4 = b, s5 = b, s6 = b, s7 = b;
+  let wp = w;
+  let slot = first;
+  for (let y = 0; y < 5; y += 1) {
+    const p = left + <usize>slot * bandLine;
+    const w0 = v128.load(wp, 0), w1 = v128.load(wp, 32), w2 = v128.load(wp, 64), w3 = v128.load(wp, 96), w4 = v128.load(wp, 128);
+    let x = v128.load(p);
+    s0 = madd(x, w0, s0);
+    x = v128.load(p, 32);
+    s0 = madd(x, w1, s0); s1 = madd(x, w0, s1);
+    x = v128.load(p, 64);
+    s0 = madd(x, w2, s0); s1 = madd(x, w1, s1); s2 = madd(x, w0, s2);
+    x = v128.load(p, 96);
+    s0 = madd(x, w3, s0); s1 = madd(x, w2, s1); s2 = madd(x, w1, s2); s3 = madd(x, w0, s3);
+    x = v128.load(p, 128);
+    s0 = madd(x, w4, s0); s1 = madd(x, w3, s1); s2 = madd(x, w2, s2); s3 = madd(x, w1, s3); s4 = madd(x, w0, s4);
+    x = v128.load(p, 160);
+    s1 = madd(x, w4, s1); s2 = madd(x, w3, s2); s3 = madd(x, w2, s3); s4 = madd(x, w1, s4); s5 = madd(x, w0, s5);
+    x = v128.load(p, 192);
+    s2 = madd(x, w4, s2); s3 = madd(x, w3, s3); s4 = madd(x, w2, s4); s5 = madd(x, w1, s5); s6 = madd(x, w0, s6);
+    x = v128.load(p, 224);
+    s3 = madd(x, w4, s3); s4 = madd(x, w3, s4); s5 = madd(x, w2, s5); s6 = madd(x, w1, s6); s7 = madd(x, w0, s7);
+    x = v128.load(p, 256);
+    s4 = madd(x, w4, s4); s5 = madd(x, w3, s5); s6 = madd(x, w2, s6); s7 = madd(x, w1, s7);
+    x = v128.load(p, 288);
+    s5 = madd(x, w4, s5); s6 = madd(x, w3, s6); s7 = madd(x, w2, s7);
+    x = v128.load(p, 320);
+    s6 = madd(x, w4, s6); s7 = madd(x, w3, s7);
+    x = v128.load(p, 352);
+    s7 = madd(x, w4, s7);
+    wp += 160;
+    slot += 1;
+    if (slot == 5) slot = 0;
+  }
+  let o = at;
+  v128.store(o, clamped(s0, lows, highs)); o += pitch;
+  v128.store(o, clamped(s1, lows, highs)); o += pitch;
+  v128.store(o, clamped(s2, lows, highs)); o += pitch;
+  v128.store(o, clamped(s3, lows, highs)); o += pitch;
+  v128.store(o, clamped(s4, lows, highs)); o += pitch;
+  v128.store(o, clamped(s5, lows, highs)); o += pitch;
+  v128.store(o, clamped(s6, lows, highs)); o += pitch;
+  v128.store(o, clamped(s7, lows, highs));
+}
+
+/**
+ * `size` × `size` convolution of each channel by itself, zeros around: the window of result row r starts `before` rows above
+ * row r · stride, and columns alike. Eight channels pass at a time; `w` holds theirs after another, [group][size²][8]. `band`
+ * has room for `size` rows of eight channels, each long enough for the last window, and is where they are kept at hand.
+ */
+export function depthwise(
+  a: usize, rows: i32, columns: i32, pitch: usize, size: i32, stride: i32, before: i32, w: usize, bias: usize,
+  out: usize, outRows: i32, outColumns: i32, band: usize, low: f32, high: f32,
+): void {
+  const lows = f32x4.splat(low), highs = f32x4.splat(high);
+  const line = pitch * <usize>columns;
+  const bandLine = <usize>max((outColumns - 1) * stride + size, before + columns) << 5;
+  const d1 = <usize>stride << 5, d2 = d1 * 2, d3 = d1 * 3;
+  memory.fill(band, 0, bandLine * <usize>size);
+  for (let c: usize = 0; c < pitch; c += 32) {
+    const wGroup = w + c * <usize>(size * size);
+    const bias0 = v128.load(bias + c), bias1 = v128.load(bias + c, 16);
+    let next = -before;
+    for (let row = 0; row < outRows; row += 1) {
+      for (; next < row * stride - before + size; next += 1) {
+        let to = band + <usize>((next + before) % size) * bandLine + (<usize>before << 5);
+        if (next >= 0 && next < rows) {
+          let from = a + <usize>next * line + c;
+          for (let column = 0; column < columns; column += 1) {
+            v128.store(to, v128.load(from));
+            v128.store(to, v128.load(from, 16), 16);
+            from += pitch;
+            to += 32;
+          }
+        } else {
+          memory.fill(to, 0, <usize>columns << 5);
+        }
+      }
+      const first = (row * stride) % size;
+      let at = out + <usize>(row * outColumns) * pitch + c;
+      let column = 0;
+      if (stride == 1 && size == 3) {
+        for (; column + 8 <= outColumns; column += 8) {
+          const left = band + <usize>column * d1;
+          eightBy3(left, bandLine, first, wGroup, bias0, at, pitch, lows, highs);
+          eightBy3(left + 16, bandLine, first, wGroup + 16, bias1, at + 16, pitch, lows, highs);
+          at += pitch << 3;
+        }
+      } else if (stride == 1 && size == 5) {
+        for (; column + 8 <= outColumns; column += 8) {
+          const left = band + <usize>column * d1;
+          eightBy5(left, bandLine, first, wGroup, bias0, at, pitch, lows, highs);
+          eightBy5(left + 16, bandLine, first, wGroup + 16, bias1, at + 16, pitch, lows, highs);
+          at += pitch << 3;
+        }
+      }
+      for (; column + 4 <= outColumns; column += 4) {
+        let c00 = bias0, c01 = bias1, c10 = bias0, c11 = bias1, c20 = bias0, c21 = bias1, c30 = bias0, c31 = bias1;
+        let wp = wGroup;
+        let slot = first;
+        const left = band + <usize>column * d1;
+        for (let y = 0; y < size; y += 1) {
+          let p = left + <usize>slot * bandLine;
+          const end = p + (<usize>size << 5);
+          while (p < end) {
+            const w0 = v128.load(wp), w1 = v128.load(wp, 16);
+            c00 = madd(v128.load(p), w0, c00); c01 = madd(v128.load(p, 16), w1, c01);
+            c10 = madd(v128.load(p + d1), w0, c10); c11 = madd(v128.load(p + d1, 16), w1, c11);
+            c20 = madd(v128.load(p + d2), w0, c20); c21 = madd(v128.load(p + d2, 16), w1, c21);
+            c30 = madd(v128.load(p + d3), w0, c30); c31 = madd(v128.load(p + d3, 16), w1, c31);
+            p += 32; wp += 32;
+          }
+          slot += 1;
+          if (slot == size) slot = 0;
+        }
+        v128.store(at, clamped(c00, lows, highs)); v128.store(at, clamped(c01, lows, highs), 16); at += pitch;
+        v128.store(at, clamped(c10, lows, highs)); v128.store(at, clamped(c11, lows, highs), 16); at += pitch;
+        v128.store(at, clamped(c20, lows, highs)); v128.store(at, clamped(c21, lows, highs), 16); at += pitch;
+        v128.store(at, clamped(c30, lows, highs)); v128.store(at, clamped(c31, lows, highs), 16); at += pitch;
+      }
+      for (; column < outColumns; column += 1) {
+        let c0 = bias0, c1 = bias1;
+        let wp = wGroup;
+        let slot = first;
+        const left = band + <usize>column * d1;
+        for (let y = 0; y < size; y += 1) {
+          let p = left + <usize>slot * bandLine;
+          const end = p + (<usize>size << 5);
+          while (p < end) {
+            c0 = madd(v128.load(p), v128.load(wp), c0); c1 = madd(v128.load(p, 16), v128.load(wp, 16), c1);
+            p += 32; wp += 32;
+          }
+          slot += 1;
+          if (slot == size) slot = 0;
+        }
+        v128.store(at, clamped(c0, lows, highs)); v128.store(at, clamped(c1, lows, highs), 16); at += pitch;
+      }
+    }
+  }
+}
+
+/** Twice the size, each pixel the mean of its neighbours by their distance (centres of pixels at halves), plus a map of that size where `plus` is not 0. */
+export function enlarge(a: usize, rows: i32, columns: i32, pitch: usize, out: usize, plus: usize, low: f32, high: f32): void {
+  const lows = f32x4.splat(low), highs = f32x4.splat(high);
+  const near = f32x4.splat(0.75), far = f32x4.splat(0.25);
+  const line = pitch * <usize>columns;
+  for (let row = 0; row < rows * 2; row += 1) {
+    const y = row >> 1;
+    const other = (row & 1) == 0 ? max(y - 1, 0) : min(y + 1, rows - 1);
+    const r0 = a + <usize>y * line;
+    const r1 = a + <usize>other * line;
+    const at0 = <usize>row * line * 2;
+    for (let c: usize = 0; c < pitch; c += 16) {
+      let at = at0 + c;
+      let here = f32x4.add(f32x4.mul(v128.load(r0 + c), near), f32x4.mul(v128.load(r1 + c), far));
+      let before = here;
+      for (let column = 0; column < columns; column += 1) {
+        const p = <usize>min(column + 1, columns - 1) * pitch + c;
+        const after = f32x4.add(f32x4.mul(v128.load(r0 + p), near), f32x4.mul(v128.load(r1 + p), far));
+        const middle = f32x4.mul(here, near);
+        let left = madd(before, far, middle);
+        let right = madd(after, far, middle);
+        if (plus != 0) {
+          left = f32x4.add(left, v128.load(plus + at));
+          right = f32x4.add(right, v128.load(plus + at + pitch));
+        }
+        v128.store(out + at, clamped(left, lows, highs));
+        v128.store(out + at + pitch, clamped(right, lows, highs));
+        at += pitch * 2;
+        before = here;
+        here = after;
+      }
+    }
+  }
+}
+
+/** The largest of each 2 × 2 pixels, plus a map of that size where `plus` is not 0. */
+export function largest(a: usize, rows: i32, columns: i32, pitch: usize, out: usize, plus: usize, low: f32, high: f32): void {
+  const lows = f32x4.splat(low), highs = f32x4.splat(high);
+  const line = pitch * <usize>columns;
+  let at: usize = 0;
+  for (let row = 0; row + 1 < rows; row += 2) {
+    for (let column = 0; column + 1 < columns; column += 2) {
+      const p = a + <usize>row * line + <usize>column * pitch;
+      for (let c: usize = 0; c < pitch; c += 16) {
+        let x = f32x4.max(f32x4.max(v128.load(p + c), v128.load(p + pitch + c)), f32x4.max(v128.load(p + line + c), v128.load(p + line + pitch + c)));
+        if (plus != 0) x = f32x4.add(x, v128.load(plus + at));
+        v128.store(out + at, clamped(x, lows, highs));
+        at += 16;
+      }
+    }
+  }
+}
+
+/** Sum of two maps of `bytes`. */
+export function sum(a: usize, b: usize, bytes: usize, out: usize, low: f32, high: f32): void {
+  const lows = f32x4.splat(low), highs = f32x4.splat(high);
+  for (let at: usize = 0; at < bytes; at += 16) {
+    v128.store(out + at, clamped(f32x4.add(v128.load(a + at), v128.load(b + at)), lows, highs));
+  }
+}

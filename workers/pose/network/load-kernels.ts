@@ -1,0 +1,45 @@
+/** The kernels of kernels.as.ts with a memory of their own; addresses and sizes are bytes. */
+export interface Kernels {
+  readonly memory: WebAssembly.Memory;
+  /** Whether multiply and add are one step here. */
+  readonly fused: boolean;
+  convolve(
+    rows: number, columns: number, from: number, rowBytes: number, columnBytes: number, runs: number, runBytes: number, runStride: number,
+    weights: number, bias: number, panels: number, out: number, plus: number, low: number, high: number,
+  ): void;
+  depthwise(
+    from: number, rows: number, columns: number, pitch: number, size: number, stride: number, before: number, weights: number, bias: number,
+    out: number, outRows: number, outColumns: number, band: number, low: number, high: number,
+  ): void;
+  enlarge(from: number, rows: number, columns: number, pitch: number, out: number, plus: number, low: number, high: number): void;
+  largest(from: number, rows: number, columns: number, pitch: number, out: number, plus: number, low: number, high: number): void;
+  sum(a: number, b: number, bytes: number, out: number, low: number, high: number): void;
+}
+
+/** The two builds of the kernels: addresses of our own origin, or the files themselves. */
+export interface KernelSource {
+  readonly fused: string | ArrayBuffer;
+  readonly plain: string | ArrayBuffer;
+}
+
+/**
+ * The kernels in their fastest build that this browser takes: with fused multiply–adds (relaxed SIMD) or with SIMD alone;
+ * null where it takes neither. Rejects when a file cannot be read.
+ */
+export async function loadKernels(source: KernelSource): Promise<Kernels | null> {
+  for (const build of ['fused', 'plain'] as const) {
+    const file = source[build];
+    const bytes = typeof file === 'string' ? await fetched(file) : file;
+    if (!WebAssembly.validate(bytes)) continue;
+    const memory = new WebAssembly.Memory({ initial: 1 });
+    const { instance } = await WebAssembly.instantiate(bytes, { env: { memory } });
+    return { ...(instance.exports as unknown as Omit<Kernels, 'memory' | 'fused'>), memory, fused: build === 'fused' };
+  }
+  return null;
+}
+
+async function fetched(url: string): Promise<ArrayBuffer> {
+  const response = await fetch(url);
+  if (!response.ok) throw new Error(`${url} answered ${response.status}`);
+  return response.arrayBuffer();
+}

@@ -1,0 +1,44 @@
+import { CROP_PX } from '../crop.ts';
+import { JOINT_MAPS, type JointHead } from '../joint-head.ts';
+import { graphLayers } from './graph-layers.ts';
+import { graphNetwork } from './graph-network.ts';
+import { kernelNetwork } from './kernel-network.ts';
+import { layerMultiplyAdds, shapeMade, type Layer, type MapShape } from './layers.ts';
+import { loadKernels, type KernelSource } from './load-kernels.ts';
+import type { PoseNetwork } from './pose-network.ts';
+import { poseOutputs, type StoredPoseModel } from './stored-pose-model.ts';
+
+/**
+ * The landmark model with or without the joint head: by our own kernels where their files are given and this browser takes
+ * them, else by the tensor library on the backend that is set. Both give the same numbers but for rounding.
+ */
+export async function loadPoseNetwork(model: StoredPoseModel, head: JointHead | null, kernelFiles: KernelSource | null): Promise<PoseNetwork> {
+  const outputs = poseOutputs(model.graph);
+  const wanted = [outputs.landmarks, outputs.flag, outputs.heat];
+  const layers = [...graphLayers(model.graph, model.specs, model.weights, [...wanted, ...(head?.taps ?? [])]), ...(head?.layers ?? [])];
+  const kernels = kernelFiles === null ? null : await loadKernels(kernelFiles);
+  if (kernels === null) return graphNetwork(model, head, multiplyAddsOf(layers, outputs.picture));
+  const network = kernelNetwork(kernels, { name: outputs.picture, size: CROP_PX }, layers, head === null ? wanted : [...wanted, JOINT_MAPS]);
+  return {
+    means: kernels.fused ? 'fused kernels' : 'plain kernels',
+    multiplyAdds: network.multiplyAdds,
+    run(pixels) {
+      const [landmarks, flag, heat, joints] = network.run(pixels);
+      if (landmarks === undefined || flag === undefined || heat === undefined) throw new RangeError('the network gave too few maps');
+      return Promise.resolve({ landmarks: landmarks.numbers, poseLogit: flag.numbers[0] ?? Number.NaN, heat, joints: joints ?? null });
+    },
+    // The kernels' memory goes with the network that nothing holds any more.
+    dispose: () => undefined,
+  };
+}
+
+function multiplyAddsOf(layers: readonly Layer[], picture: string): number {
+  const shapes = new Map<string, MapShape>([[picture, { rows: CROP_PX, columns: CROP_PX, channels: 3 }]]);
+  let count = 0;
+  for (const layer of layers) {
+    const made = shapeMade(layer, (name) => shapes.get(name) ?? { rows: 0, columns: 0, channels: 0 });
+    shapes.set(layer.name, made);
+    count += layerMultiplyAdds(layer, made);
+  }
+  return count;
+}
