@@ -1,5 +1,5 @@
 import type { Picture } from './pose/picture.ts';
-import { colourPlanes, rgbMatrix, type Plane } from './pose/sample-crop.ts';
+import { colourPlanes, rgbMatrix, type Plane } from './pose/colour-planes.ts';
 
 /** A picture to show: width × height × 4. */
 export interface Painted {

@@ -5,7 +5,8 @@ import type { Crop, PicturePoint } from './crop.ts';
 import { headShare } from './head-share.ts';
 import { loadJointHead } from './joint-head.ts';
 import type { JointHead, JointHeadSource } from './joint-head.ts';
-import type { KernelSource } from './network/load-kernels.ts';
+import { kernelSampler, type CropSampler } from './kernel-sampler.ts';
+import { loadKernels, type KernelSource } from './network/load-kernels.ts';
 import { loadPoseNetwork } from './network/load-pose-network.ts';
 import type { Means, PoseMaps } from './network/pose-network.ts';
 import { storedPoseModel, type LandmarkModelSource } from './network/stored-pose-model.ts';
@@ -88,10 +89,10 @@ export async function loadLandmarkModel(size: LandmarkModelSize, source: Landmar
   if (headSource !== null && size !== 'full') throw new RangeError(`the joint head belongs to the full model, not ${size}`);
   const [stored, head] = await Promise.all([storedPoseModel(source), headSource === null ? null : loadJointHead(headSource)]);
   const network = await loadPoseNetwork(stored, head, extras.kernels ?? null);
-  const buffer = new Float32Array(CROP_PX * CROP_PX * 3);
+  const sample = await cropSampler(network.means === 'tensors' ? null : extras.kernels ?? null);
 
   async function read(picture: Picture, crop: Crop, mirrored: boolean): Promise<CropReading> {
-    return decode(await network.run(sampleCrop(picture, crop, { into: buffer, mirrored })), head);
+    return decode(await network.run(sample(picture, crop, mirrored)), head);
   }
   async function readings(picture: Picture, crops: readonly Crop[], options: LandmarkRunOptions): Promise<LandmarkReading[]> {
     const found: LandmarkReading[] = [];
@@ -116,6 +117,13 @@ export async function loadLandmarkModel(size: LandmarkModelSize, source: Landmar
     runAll: (picture, crops, options = {}) => readings(picture, crops, options),
     dispose: () => { network.dispose(); },
   };
+}
+
+async function cropSampler(source: KernelSource | null): Promise<CropSampler> {
+  const kernels = source === null ? null : await loadKernels(source);
+  if (kernels !== null) return kernelSampler(kernels);
+  const buffer = new Float32Array(CROP_PX * CROP_PX * 3);
+  return (picture, crop, mirrored) => sampleCrop(picture, crop, { into: buffer, mirrored });
 }
 
 /** Landmarks of one crop in crop pixels. */

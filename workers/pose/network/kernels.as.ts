@@ -362,3 +362,116 @@ export function sum(a: usize, b: usize, bytes: usize, out: usize, low: f32, high
     v128.store(out + at, clamped(f32x4.add(v128.load(a + at), v128.load(b + at)), lows, highs));
   }
 }
+
+/** Means of 2 × 2 bytes each, rounded; `columns` and `rows` are those of the result, its rows lie `toStride` apart (a multiple of 16). Reads up to 16 bytes past a row. */
+export function halve(from: usize, stride: usize, columns: i32, rows: i32, to: usize, toStride: usize): void {
+  const two = i16x8.splat(2);
+  for (let row = 0; row < rows; row += 1) {
+    let top = from + <usize>(2 * row) * stride;
+    let at = to + <usize>row * toStride;
+    for (let column = 0; column < columns; column += 8) {
+      const sums = i16x8.add(i16x8.extadd_pairwise_i8x16_u(v128.load(top)), i16x8.extadd_pairwise_i8x16_u(v128.load(top + stride)));
+      const means = i16x8.shr_u(i16x8.add(sums, two), 2);
+      v128.store(at, i8x16.narrow_i16x8_u(means, means));
+      top += 16;
+      at += 8;
+    }
+  }
+}
+
+/** Two planes whose bytes alternate, apart. Both results have rows `toStride` apart (a multiple of 16). Reads up to 32 bytes past a row. */
+export function part(from: usize, stride: usize, columns: i32, rows: i32, first: usize, second: usize, toStride: usize): void {
+  for (let row = 0; row < rows; row += 1) {
+    let p = from + <usize>row * stride;
+    let at = <usize>row * toStride;
+    for (let column = 0; column < columns; column += 16) {
+      const low = v128.load(p), high = v128.load(p, 16);
+      v128.store(first + at, i8x16.shuffle(low, high, 0, 2, 4, 6, 8, 10, 12, 14, 16, 18, 20, 22, 24, 26, 28, 30));
+      v128.store(second + at, i8x16.shuffle(low, high, 1, 3, 5, 7, 9, 11, 13, 15, 17, 19, 21, 23, 25, 27, 29, 31));
+      p += 32;
+      at += 16;
+    }
+  }
+}
+
+/**
+ * Bilinear samples of a plane of bytes: of `size` × `size` results the one at column x and row y (centres at halves) lies at
+ * (a·x + b·y + c, d·x + e·y + f) in samples, centres at whole numbers; the border repeats outside. `size` is a multiple of 4.
+ */
+export function samplePlane(
+  from: usize, stride: i32, columns: i32, rows: i32, a: f64, b: f64, c: f64, d: f64, e: f64, f: f64, size: i32, out: usize,
+): void {
+  const zero = f32x4.splat(0);
+  const lastX = f32x4.splat(<f32>(columns - 1)), lastY = f32x4.splat(<f32>(rows - 1));
+  const lastI = i32x4.splat(columns - 2), lastJ = i32x4.splat(rows - 2);
+  const strides = i32x4.splat(stride), bytes = i32x4.splat(255), four = f32x4.splat(4);
+  const across = f32x4.splat(<f32>a), down = f32x4.splat(<f32>d);
+  let at = out;
+  for (let row = 0; row < size; row += 1) {
+    const u0 = f32x4.splat(<f32>(b * (<f64>row + 0.5) + c)), v0 = f32x4.splat(<f32>(e * (<f64>row + 0.5) + f));
+    let x = f32x4(0.5, 1.5, 2.5, 3.5);
+    for (let column = 0; column < size; column += 4) {
+      const u = f32x4.pmin(f32x4.pmax(f32x4.add(u0, f32x4.mul(across, x)), zero), lastX);
+      const v = f32x4.pmin(f32x4.pmax(f32x4.add(v0, f32x4.mul(down, x)), zero), lastY);
+      const i = i32x4.min_s(i32x4.trunc_sat_f32x4_s(u), lastI), j = i32x4.min_s(i32x4.trunc_sat_f32x4_s(v), lastJ);
+      const right = f32x4.sub(u, f32x4.convert_i32x4_s(i)), below = f32x4.sub(v, f32x4.convert_i32x4_s(j));
+      const places = i32x4.add(i32x4.mul(j, strides), i);
+      const p0 = from + <usize>i32x4.extract_lane(places, 0), p1 = from + <usize>i32x4.extract_lane(places, 1);
+      const p2 = from + <usize>i32x4.extract_lane(places, 2), p3 = from + <usize>i32x4.extract_lane(places, 3);
+      let upper = v128.load_lane<u16>(p0, zero, 0), lower = v128.load_lane<u16>(p0 + stride, zero, 0);
+      upper = v128.load_lane<u16>(p1, upper, 2); lower = v128.load_lane<u16>(p1 + stride, lower, 2);
+      upper = v128.load_lane<u16>(p2, upper, 4); lower = v128.load_lane<u16>(p2 + stride, lower, 4);
+      upper = v128.load_lane<u16>(p3, upper, 6); lower = v128.load_lane<u16>(p3 + stride, lower, 6);
+      const p00 = f32x4.convert_i32x4_s(v128.and(upper, bytes)), p10 = f32x4.convert_i32x4_s(i32x4.shr_u(upper, 8));
+      const p01 = f32x4.convert_i32x4_s(v128.and(lower, bytes)), p11 = f32x4.convert_i32x4_s(i32x4.shr_u(lower, 8));
+      const top = f32x4.add(p00, f32x4.mul(f32x4.sub(p10, p00), right));
+      const bottom = f32x4.add(p01, f32x4.mul(f32x4.sub(p11, p01), right));
+      v128.store(at, f32x4.add(top, f32x4.mul(f32x4.sub(bottom, top), below)));
+      x = f32x4.add(x, four);
+      at += 16;
+    }
+  }
+}
+
+// @ts-ignore: decorator
+@inline
+function mixed(y: v128, u: v128, v: v128, weights: usize): v128 {
+  const sum = f32x4.add(f32x4.add(f32x4.mul(y, v128.load_splat<f32>(weights)), f32x4.mul(u, v128.load_splat<f32>(weights, 4))),
+    f32x4.add(f32x4.mul(v, v128.load_splat<f32>(weights, 8)), v128.load_splat<f32>(weights, 12)));
+  return f32x4.pmin(f32x4.pmax(sum, f32x4.splat(0)), f32x4.splat(1));
+}
+
+/**
+ * Red, green and blue, 0 to 1, from three sampled planes, pixel after pixel. `weights` holds for each colour the weights of
+ * the planes and a number to add. Black where (a·x + b·y + c, d·x + e·y + f) lies outside 0..width and 0..height.
+ */
+export function colour(
+  planes: usize, weights: usize, a: f64, b: f64, c: f64, d: f64, e: f64, f: f64, width: f32, height: f32, size: i32, out: usize,
+): void {
+  const zero = f32x4.splat(0), four = f32x4.splat(4);
+  const widths = f32x4.splat(width), heights = f32x4.splat(height);
+  const across = f32x4.splat(<f32>a), down = f32x4.splat(<f32>d);
+  const planeBytes = <usize>(size * size) << 2;
+  let p = planes;
+  let at = out;
+  for (let row = 0; row < size; row += 1) {
+    const u0 = f32x4.splat(<f32>(b * (<f64>row + 0.5) + c)), v0 = f32x4.splat(<f32>(e * (<f64>row + 0.5) + f));
+    let x = f32x4(0.5, 1.5, 2.5, 3.5);
+    for (let column = 0; column < size; column += 4) {
+      const u = f32x4.add(u0, f32x4.mul(across, x)), v = f32x4.add(v0, f32x4.mul(down, x));
+      const inside = v128.and(v128.and(f32x4.ge(u, zero), f32x4.le(u, widths)), v128.and(f32x4.ge(v, zero), f32x4.le(v, heights)));
+      const s0 = v128.load(p), s1 = v128.load(p + planeBytes), s2 = v128.load(p + planeBytes * 2);
+      const red = v128.and(mixed(s0, s1, s2, weights), inside);
+      const green = v128.and(mixed(s0, s1, s2, weights + 16), inside);
+      const blue = v128.and(mixed(s0, s1, s2, weights + 32), inside);
+      // r0 g0 b0 r1 | g1 b1 r2 g2 | b2 r3 g3 b3
+      const rg = i32x4.shuffle(red, green, 0, 4, 1, 5), rg2 = i32x4.shuffle(red, green, 2, 6, 3, 7);
+      v128.store(at, i32x4.shuffle(rg, blue, 0, 1, 4, 2));
+      v128.store(at, i32x4.shuffle(i32x4.shuffle(rg, blue, 3, 5, 3, 5), rg2, 0, 1, 4, 5), 16);
+      v128.store(at, i32x4.shuffle(rg2, blue, 6, 2, 3, 7), 32);
+      x = f32x4.add(x, four);
+      p += 16;
+      at += 48;
+    }
+  }
+}

@@ -13,6 +13,14 @@ export interface Kernels {
   ): void;
   enlarge(from: number, rows: number, columns: number, pitch: number, out: number, plus: number, low: number, high: number): void;
   largest(from: number, rows: number, columns: number, pitch: number, out: number, plus: number, low: number, high: number): void;
+  halve(from: number, stride: number, columns: number, rows: number, to: number, toStride: number): void;
+  part(from: number, stride: number, columns: number, rows: number, first: number, second: number, toStride: number): void;
+  samplePlane(
+    from: number, stride: number, columns: number, rows: number, a: number, b: number, c: number, d: number, e: number, f: number, size: number, out: number,
+  ): void;
+  colour(
+    planes: number, weights: number, a: number, b: number, c: number, d: number, e: number, f: number, width: number, height: number, size: number, out: number,
+  ): void;
   sum(a: number, b: number, bytes: number, out: number, low: number, high: number): void;
 }
 

@@ -1,0 +1,127 @@
+import { colourPlanes, rgbMatrix, type Plane } from './colour-planes.ts';
+import { CROP_PX, cropToPicture } from './crop.ts';
+import type { Crop } from './crop.ts';
+import type { Kernels } from './network/load-kernels.ts';
+import { composeAffine, displayToCoded } from './picture.ts';
+import type { Affine, Picture } from './picture.ts';
+import { sampleCrop } from './sample-crop.ts';
+
+/** Samples a square region of a picture as sampleCrop does. The numbers hold until the next call. */
+export type CropSampler = (picture: Picture, crop: Crop, mirrored: boolean) => Float32Array;
+
+/** Bytes of a plane in the kernels' memory, with where its first sample lies. */
+interface PlacedPlane {
+  readonly at: number;
+  readonly stride: number;
+  readonly columns: number;
+  readonly rows: number;
+  readonly span: number;
+  readonly firstX: number;
+  readonly firstY: number;
+}
+
+const PIXELS = CROP_PX * CROP_PX;
+/** The picture's planes follow what has a fixed place: weights, three sampled planes, the result. */
+const WEIGHTS_AT = 64;
+const SAMPLES_AT = 128;
+const RESULT_AT = SAMPLES_AT + 3 * PIXELS * 4;
+const FREE_AT = RESULT_AT + 3 * PIXELS * 4;
+/** The kernels read whole groups of bytes, up to this far past the end of a row. */
+const PAST_END = 64;
+/** Samples around the region that are taken along, so that its edge is not taken for the picture's. */
+const MARGIN = 4;
+const PAGE_BYTES = 65_536;
+
+/** sampleCrop for regions of 256 × 256 by kernels with a memory of their own, where the decoder gives planes; else sampleCrop itself. */
+export function kernelSampler(kernels: Kernels): CropSampler {
+  const { memory } = kernels;
+  let views = reserve(FREE_AT);
+  const plain = new Float32Array(3 * PIXELS);
+
+  function reserve(bytes: number): { readonly bytes: Uint8Array; readonly weights: Float32Array; readonly result: Float32Array } {
+    const missing = Math.ceil((bytes - memory.buffer.byteLength) / PAGE_BYTES);
+    if (missing > 0) memory.grow(missing);
+    const { buffer } = memory;
+    return { bytes: new Uint8Array(buffer), weights: new Float32Array(buffer, WEIGHTS_AT, 12), result: new Float32Array(buffer, RESULT_AT, 3 * PIXELS) };
+  }
+
+  return (picture, crop, mirrored) => {
+    const planes = colourPlanes(picture);
+    const smallest = planes.at(-1);
+    if (picture.format === 'RGBA' || smallest === undefined || Math.min(smallest.width, smallest.height) < 32) {
+      return sampleCrop(picture, crop, { into: plain, mirrored });
+    }
+    let map = composeAffine(displayToCoded(picture), cropToPicture(crop));
+    if (mirrored) map = composeAffine(map, [-1, 0, CROP_PX, 0, 1, 0]);
+    const [a, b, c, d, e, f] = map;
+    const scale = Math.sqrt(Math.abs(a * e - b * d));
+
+    let free = FREE_AT;
+    const room = (bytes: number): number => {
+      const at = free;
+      free += Math.ceil((bytes + PAST_END) / 64) * 64;
+      if (free > memory.buffer.byteLength) views = reserve(free);
+      return at;
+    };
+    const placed = (plane: Plane): PlacedPlane[] => {
+      const halvings = Math.max(0, Math.ceil(Math.log2(scale / plane.span / Math.SQRT2)));
+      const { from: row, to: endRow } = reach(map[3], map[4], (map[5] - plane.firstY) / plane.span, plane.span, plane.height, halvings);
+      const { from: column, to: endColumn } = reach(map[0], map[1], (map[2] - plane.firstX) / plane.span, plane.span, plane.width, halvings);
+      const start = plane.offset + row * plane.stride;
+      const length = (endRow - row - 1) * plane.stride + plane.width * plane.step;
+      const at = room(length);
+      views.bytes.set(plane.bytes.subarray(start, start + length), at);
+      const shared = { rows: endRow - row, span: plane.span, firstY: plane.firstY + row * plane.span };
+      if (plane.step === 1) {
+        return [halved({ ...shared, at: at + column, stride: plane.stride, columns: endColumn - column, firstX: plane.firstX + column * plane.span }, halvings)];
+      }
+      const stride = lined(plane.width);
+      const [first, second] = [room(stride * shared.rows), room(stride * shared.rows)];
+      kernels.part(at, plane.stride, plane.width, shared.rows, first, second, stride);
+      const whole = { ...shared, stride, columns: plane.width, firstX: plane.firstX };
+      return [halved({ ...whole, at: first }, halvings), halved({ ...whole, at: second }, halvings)];
+    };
+    const halved = (plane: PlacedPlane, times: number): PlacedPlane => {
+      let coarse = plane;
+      for (let i = 0; i < times; i += 1) {
+        const { at, stride, span, firstX, firstY } = coarse;
+        const [columns, rows] = [coarse.columns >> 1, coarse.rows >> 1];
+        const toStride = lined(columns);
+        const to = room(toStride * rows);
+        kernels.halve(at, stride, columns, rows, to, toStride);
+        coarse = { at: to, stride: toStride, columns, rows, span: span * 2, firstX: firstX + span / 2, firstY: firstY + span / 2 };
+      }
+      return coarse;
+    };
+
+    // Of two planes whose samples alternate, the first brings both.
+    const together = picture.format === 'NV12' ? planes.slice(0, 2) : planes;
+    together.flatMap(placed).forEach(({ at, stride, columns, rows, span, firstX, firstY }, index) => {
+      kernels.samplePlane(
+        at, stride, columns, rows, a / span, b / span, (c - firstX) / span, d / span, e / span, (f - firstY) / span, CROP_PX, SAMPLES_AT + index * PIXELS * 4,
+      );
+    });
+    views.weights.set(rgbMatrix(picture));
+    kernels.colour(SAMPLES_AT, WEIGHTS_AT, a, b, c, d, e, f, picture.codedWidth, picture.codedHeight, CROP_PX, RESULT_AT);
+    return views.result;
+  };
+}
+
+/** Bytes from row to row of a plane that the kernels write. */
+function lined(columns: number): number {
+  return Math.ceil(columns / 16) * 16;
+}
+
+/**
+ * First sample and end of those that a region touches along one axis, where crop (x, y) lies at (across · x + down · y) / span
+ * + start. The first is a multiple of what `halvings` join, so that the same samples are joined wherever the region lies.
+ */
+function reach(across: Affine[number], down: Affine[number], start: number, span: number, count: number, halvings: number): { readonly from: number; readonly to: number } {
+  const corners = [0, (across * CROP_PX) / span, (down * CROP_PX) / span, ((across + down) * CROP_PX) / span].map((offset) => start + offset);
+  const joined = 2 ** halvings;
+  const least = 2 * joined;
+  const low = Math.floor(Math.min(...corners)) - MARGIN * joined;
+  const high = Math.ceil(Math.max(...corners)) + MARGIN * joined;
+  const from = Math.floor(Math.max(0, Math.min(low, count - least)) / joined) * joined;
+  return { from, to: Math.min(count, Math.max(high, from + least)) };
+}
