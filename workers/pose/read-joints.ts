@@ -147,17 +147,14 @@ function heatOf(maps: Float32Array, count: number, pitch: number): Float32Array 
     }
   }
   const sum = new Float64Array(count);
-  for (let joint = 0; joint < count; joint += 1) {
-    const highest = top[joint] as number;
-    let total = 0;
-    for (let cell = 0; cell < cells; cell += 1) {
-      const depth = (maps[cell * pitch + joint] as number) - highest;
+  for (let cell = 0; cell < cells; cell += 1) {
+    for (let joint = 0; joint < count; joint += 1) {
+      const depth = (maps[cell * pitch + joint] as number) - (top[joint] as number);
       if (depth < -16) continue;
       const value = Math.exp(depth);
       heat[joint * cells + cell] = value;
-      total += value;
+      sum[joint] = (sum[joint] as number) + value;
     }
-    sum[joint] = total;
   }
   for (let joint = 0; joint < count; joint += 1) {
     const scale = 1 / (sum[joint] as number);
