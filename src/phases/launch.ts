@@ -42,6 +42,6 @@ export function findLaunch(body: BodyTrack, pushing: Side, window: PushWindow, l
   const fastest = (near.length > 0 ? near : peaks).reduce<Extremum | undefined>((a, b) => (a && a.value >= b.value ? a : b), undefined)?.t;
   if (fastest === undefined) return { found: false, why: 'moment-not-found' };
   const rough = fastest - RISE_AFTER_TOE_OFF_S;
-  const { t, sd } = placeContact(TOE_OFFS, times, [limbs.toe, limbs.heel, limbs.ankle], rough, legPx) ?? { t: rough, sd: Math.hypot(step / Math.sqrt(12), RISE_SD_S) };
+  const { t, sd } = placeContact(TOE_OFFS, times, [limbs.toe, limbs.heel, limbs.ankle, limbs.knee, limbs.hip], rough, legPx) ?? { t: rough, sd: Math.hypot(step / Math.sqrt(12), RISE_SD_S) };
   return { found: true, t, sd, source: 'detected' };
 }

@@ -70,11 +70,12 @@ describe.each(CLIPS)('%s, exact joints', (name) => {
     }
   });
 
-  test('with noise of 2 px, start, lead leg and direction stay the truth and the plant lies within half a frame at 60 fps over 5 seeds', () => {
+  test('with noise of 2 px, start, lead leg and direction stay the truth, launch and plant lie within half a frame at 60 fps over 5 seeds', () => {
     for (let seed = 1; seed <= 5; seed++) {
       const noisy = read(withNoise(truthTrack(truth), 2, seed));
       expect([noisy.start.value, noisy.lead.value, noisy.direction.value]).toEqual([reading.start.value, reading.lead.value, reading.direction.value]);
       expect(Math.abs(timeOf(noisy, 'plant') - truth.events.lunge_contact.s)).toBeLessThan(0.5 / 60);
+      expect(Math.abs(timeOf(noisy, 'launch') - truth.events.launch.s)).toBeLessThan(0.5 / 60);
     }
   });
 
