@@ -1,6 +1,7 @@
 import { fileURLToPath } from 'node:url';
 import react from '@vitejs/plugin-react';
 import { defineConfig } from 'vite';
+import { asciiOnly } from './tools/build/ascii-only.ts';
 import { keepOffline } from './tools/build/keep-offline.ts';
 
 const here = (path: string): string => fileURLToPath(new URL(path, import.meta.url));
@@ -12,7 +13,7 @@ export default defineConfig(({ mode }) => ({
   base: './',
   plugins: [react(), keepOffline()],
   resolve: { alias: { '@mediapipe/pose': here('./workers/mediapipe-pose-stub.ts') } },
-  worker: { format: 'es' },
+  worker: { format: 'es', plugins: () => [asciiOnly()] },
   build: {
     assetsInlineLimit: 0,
     target: 'es2023',

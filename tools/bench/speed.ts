@@ -3,10 +3,9 @@ import { existsSync, mkdtempSync, readFileSync, rmSync, statSync, writeFileSync 
 import { cpus, loadavg, tmpdir, totalmem } from 'node:os';
 import { basename, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import type { Page } from 'playwright-core';
 import { profileRows } from '../../src/reading/profile-rows.ts';
-import { openPage, type OpenPage } from '../browser/open-page.ts';
-import { pageMemory, watchPageMemory, type Memory } from '../browser/page-memory.ts';
+import { openBarePage, type BarePage } from '../browser/bare-page.ts';
+import { memoryOf, watchMemory, type Memory } from '../browser/page-memory.ts';
 import type { MachineLimit } from '../../workers/machine-limit.ts';
 import type { StockRun } from '../../workers/stock-path.worker.ts';
 import { median, percentile } from './quantiles.ts';
@@ -87,7 +86,7 @@ function readOptions(args: readonly string[]): Options | null {
 async function measureAll(built: string, options: Options): Promise<string> {
   const all: ClipRuns[] = [];
   for (const clip of options.clips) all.push(await measureClip(built, clip, options));
-  const { limit, version } = await onPage(built, options.clips[0] ?? '', async ({ page, browser }) => ({ limit: await call(page, 'limit'), version: browser.version() }));
+  const { limit, version } = await onPage(built, options.clips[0] ?? '', async (page) => ({ limit: await call(page, 'limit'), version: page.version }));
   const soaked = options.soak === 0 ? [] : await soak(built, options.clips[0] ?? '', options.soak);
   return report(all, limit, version, soaked);
 }
@@ -97,13 +96,13 @@ function measureClip(built: string, clip: string, { runs, plainUpToS }: Options)
   return onPage(built, clip, (oursPage) => onPage(built, clip, async (plainPage) => {
     const ours: EngineRun[] = [];
     const plain: StockRun[] = [];
-    const oursPeak = await watchPageMemory(oursPage.browser);
-    const plainPeak = await watchPageMemory(plainPage.browser);
+    const oursPeak = watchMemory(await oursPage.rendererIds());
+    const plainPeak = watchMemory(await plainPage.rendererIds());
     let isPlain = true;
     for (let run = 0; run <= runs; run += 1) {
-      ours.push(await call(oursPage.page, 'engine'));
+      ours.push(await call(oursPage, 'engine'));
       isPlain = (ours[0]?.clipS ?? 0) <= plainUpToS;
-      if (isPlain) plain.push(await call(plainPage.page, 'stock'));
+      if (isPlain) plain.push(await call(plainPage, 'stock'));
       process.stderr.write(`${basename(clip)} ${run === 0 ? 'first run, with loading' : `run ${run}`}: ours ${seconds(ours.at(-1)?.toCueMs)} s${isPlain ? `, plain ${seconds(plain.at(-1)?.runMs)} s` : ''}\n`);
     }
     return {
@@ -119,33 +118,31 @@ function measureClip(built: string, clip: string, { runs, plainUpToS }: Options)
 
 /** The page's own memory after each of so many clips, MiB. */
 function soak(built: string, clip: string, count: number): Promise<readonly number[]> {
-  return onPage(built, clip, async ({ page, browser }) => {
+  return onPage(built, clip, async (page) => {
+    const ids = await page.rendererIds();
     const sizes: number[] = [];
     for (let run = 0; run < count; run += 1) {
       await call(page, 'engine');
-      sizes.push((await pageMemory(browser)).own);
+      sizes.push(memoryOf(ids).own);
       process.stderr.write(`clip ${run + 1} of ${count}: ${whole(sizes.at(-1))} MiB\n`);
     }
     return sizes;
   });
 }
 
-async function onPage<T>(built: string, clip: string, work: (open: OpenPage) => Promise<T>): Promise<T> {
-  const open = await openPage('bench.html', { folder: built });
+async function onPage<T>(built: string, clip: string, work: (page: BarePage) => Promise<T>): Promise<T> {
+  const page = await openBarePage(built, 'bench.html');
   try {
-    await open.page.setInputFiles('#clips', clip);
-    return await work(open);
+    await page.setFiles([clip]);
+    return await work(page);
   } finally {
-    await open.close();
+    await page.close();
   }
 }
 
 /** Calls a function of the bench page. */
-function call<K extends keyof SpeedPage>(page: Page, name: K): Promise<Awaited<ReturnType<SpeedPage[K]>>> {
-  return page.evaluate(async (asked) => {
-    if (window.lungelineSpeed === undefined) throw new Error('the page did not start');
-    return window.lungelineSpeed[asked]();
-  }, name) as Promise<Awaited<ReturnType<SpeedPage[K]>>>;
+function call<K extends keyof SpeedPage>(page: BarePage, name: K): Promise<Awaited<ReturnType<SpeedPage[K]>>> {
+  return page.evaluate(`window.lungelineSpeed.${name}()`) as Promise<Awaited<ReturnType<SpeedPage[K]>>>;
 }
 
 function report(all: readonly ClipRuns[], limit: MachineLimit, version: string, soaked: readonly number[]): string {
@@ -159,7 +156,7 @@ function report(all: readonly ClipRuns[], limit: MachineLimit, version: string, 
   return [
     `## ${new Date().toISOString().slice(0, 10)}`,
     '',
-    `Machine: ${cpu[0]?.model.trim() ?? 'unknown processor'}, ${cpu.length} cores, ${(totalmem() / 2 ** 30).toFixed(0)} GiB, no graphics card used, load ${(loadavg()[0] ?? 0).toFixed(1)} at the end (about 2 is this bench alone). Browser: Chromium ${version}. Backend: wasm SIMD; ours with ${first?.ours[0]?.profile.workers ?? 1} workers, the plain path with one.`,
+    `Machine: ${cpu[0]?.model.trim() ?? 'unknown processor'}, ${cpu.length} cores, ${(totalmem() / 2 ** 30).toFixed(0)} GiB, no graphics card used, load ${(loadavg()[0] ?? 0).toFixed(1)} at the end (about 2 is this bench alone). Browser: ${version}, not inspected. Backend: wasm SIMD; ours with ${first?.ours[0]?.profile.workers ?? 1} workers, the plain path with one.`,
     `Medians of ${first?.ours.length ?? 0} runs in turns, models loaded. Ours ends with the cue: moments, measures, verdicts. The plain path ends with its last landmarks.`,
     '',
     row('', (one) => basename(one.clip)),
