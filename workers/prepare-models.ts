@@ -1,8 +1,13 @@
 import { graphicsBackends, startBackend } from './backend.ts';
 import type { Backend } from './contract.ts';
-import { JOINT_HEAD_FILES, KERNEL_FILES, LANDMARK_MODEL_FILES } from './model-files.ts';
-import { loadPeopleFinder, type PeopleFinder } from './people-finder.ts';
+import { seerByKernels } from './find-by-kernels.ts';
+import { seerByPackage } from './find-by-package.ts';
+import { FINDER_FILES, JOINT_HEAD_FILES, KERNEL_FILES, LANDMARK_MODEL_FILES } from './model-files.ts';
+import { peopleFinder, type PeopleFinder } from './people-finder.ts';
+import { loadCropSampler } from './pose/kernel-sampler.ts';
 import { loadLandmarkModel, type LandmarkModel, type LandmarkModelSize } from './pose/landmark-model.ts';
+import { loadKernels } from './pose/network/load-kernels.ts';
+import { storedModel } from './pose/network/stored-model.ts';
 import { distanceFromReference, loadReferencePicture, REFERENCE_CROP, SELF_TEST_PX } from './reference-picture.ts';
 import { poolSize, workersFor } from '../src/bridge/pool-size.ts';
 import { failure, success, type Outcome } from '../src/units/outcome.ts';
@@ -48,7 +53,7 @@ export async function prepareFinder(): Promise<PeopleFinder> {
   if (prepared === null) throw new TypeError('no backend runs yet');
   if (finder?.backend === prepared.backend) return finder.finder;
   finder?.finder.dispose();
-  finder = { backend: prepared.backend, finder: await loadPeopleFinder() };
+  finder = { backend: prepared.backend, finder: await loadFinder(prepared) };
   return finder.finder;
 }
 
@@ -115,6 +120,14 @@ async function load(size: LandmarkModelSize, backend: Backend): Promise<Outcome<
     model.dispose();
   }
   return success({ model: await loadLandmarkModel(size, LANDMARK_MODEL_FILES[size], { jointHead }) });
+}
+
+async function loadFinder({ backend, model }: PreparedModels): Promise<PeopleFinder> {
+  const byKernels = backend === 'wasm' && model.means !== 'tensors' ? KERNEL_FILES : null;
+  const [stored, kernels, sample] = await Promise.all([
+    storedModel(FINDER_FILES), byKernels === null ? null : loadKernels(byKernels), loadCropSampler(byKernels),
+  ]);
+  return peopleFinder(kernels === null ? await seerByPackage(stored) : await seerByKernels(kernels, stored), sample);
 }
 
 async function isCorrect(model: LandmarkModel): Promise<boolean> {

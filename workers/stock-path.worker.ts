@@ -8,7 +8,7 @@ import { startBackend } from './backend.ts';
 import { decodeFrames, type DecodeReport } from './decode-frames.ts';
 import { openClip } from './open-clip.ts';
 import { machineLimit, type MachineLimit } from './machine-limit.ts';
-import { graphFiles } from './people-finder.ts';
+import { storedModel, tensorFiles } from './pose/network/stored-model.ts';
 
 /** What one run of the plain path took, milliseconds. */
 export interface StockRun {
@@ -37,8 +37,8 @@ const worker: StockWorker = {
         runtime: 'tfjs',
         modelType: 'full',
         enableSmoothing: false,
-        detectorModelUrl: graphFiles(detectorUrl, detectorWeightsUrl),
-        landmarkModelUrl: graphFiles(fullUrl, fullWeightsUrl),
+        detectorModelUrl: tensorFiles(await storedModel({ modelUrl: detectorUrl, weightsUrl: detectorWeightsUrl })),
+        landmarkModelUrl: tensorFiles(await storedModel({ modelUrl: fullUrl, weightsUrl: fullWeightsUrl })),
       });
     }
     detector.reset();

@@ -73,7 +73,7 @@ function headLayers(file: HeadFile, bytes: ArrayBuffer): readonly Layer[] {
     const { shape: [size = 0, , channelsIn = 0, channelsOut = 0], values: filter } = stored(`${name}/weight`);
     const made = `head/${name}`;
     layers.push({
-      op: 'convolve', name: made, from, size, stride: size, padding: 0, channelsIn, channelsOut,
+      op: 'convolve', name: made, from, size, stride: size, before: 0, after: 0, channelsIn, channelsOut,
       filter, bias: stored(`${name}/bias`).values, activation, plus: null,
     });
     return made;
@@ -83,7 +83,7 @@ function headLayers(file: HeadFile, bytes: ArrayBuffer): readonly Layer[] {
     const { shape: [size, , channelsIn, channelsOut = 0], values: filter } = stored(`${name}/weight`);
     if (size !== 1 || channelsIn !== first.channels + second.channels) throw new RangeError(`${name} does not fit its maps`);
     const cut = first.channels * channelsOut;
-    const shared = { op: 'convolve', size: 1, stride: 1, padding: 0, channelsOut, activation: 'linear' } as const;
+    const shared = { op: 'convolve', size: 1, stride: 1, before: 0, after: 0, channelsOut, activation: 'linear' } as const;
     layers.push({
       ...shared, name: `head/${name}/first`, from: first.name, channelsIn: first.channels, filter: filter.slice(0, cut), bias: stored(`${name}/bias`).values, plus: null,
     }, {

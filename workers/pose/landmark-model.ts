@@ -5,16 +5,15 @@ import type { Crop, PicturePoint } from './crop.ts';
 import { headShare } from './head-share.ts';
 import { loadJointHead } from './joint-head.ts';
 import type { JointHead, JointHeadSource } from './joint-head.ts';
-import { kernelSampler, type CropSampler } from './kernel-sampler.ts';
-import { loadKernels, type KernelSource } from './network/load-kernels.ts';
+import { loadCropSampler } from './kernel-sampler.ts';
+import type { KernelSource } from './network/load-kernels.ts';
 import { loadPoseNetwork } from './network/load-pose-network.ts';
 import type { Means, PoseMaps } from './network/pose-network.ts';
-import { storedPoseModel, type LandmarkModelSource } from './network/stored-pose-model.ts';
+import { storedModel, type ModelSource } from './network/stored-model.ts';
 import type { Affine, Picture } from './picture.ts';
 import { readJoints } from './read-joints.ts';
 import type { JointReading } from './read-joints.ts';
 import { refineLandmarks } from './refine-landmarks.ts';
-import { sampleCrop } from './sample-crop.ts';
 
 /** Sizes of the landmark model: lite is the fastest, heavy the most accurate. */
 export type LandmarkModelSize = 'lite' | 'full' | 'heavy';
@@ -84,12 +83,12 @@ export interface LandmarkModelExtras {
  * Loads a landmark model (BlazePose, Bazarevsky et al. 2020, arXiv 2006.10204) for our own kernels or for the backend that
  * is set. Rejects when a file cannot be read.
  */
-export async function loadLandmarkModel(size: LandmarkModelSize, source: LandmarkModelSource, extras: LandmarkModelExtras = {}): Promise<LandmarkModel> {
+export async function loadLandmarkModel(size: LandmarkModelSize, source: ModelSource, extras: LandmarkModelExtras = {}): Promise<LandmarkModel> {
   const headSource = extras.jointHead ?? null;
   if (headSource !== null && size !== 'full') throw new RangeError(`the joint head belongs to the full model, not ${size}`);
-  const [stored, head] = await Promise.all([storedPoseModel(source), headSource === null ? null : loadJointHead(headSource)]);
+  const [stored, head] = await Promise.all([storedModel(source), headSource === null ? null : loadJointHead(headSource)]);
   const network = await loadPoseNetwork(stored, head, extras.kernels ?? null);
-  const sample = await cropSampler(network.means === 'tensors' ? null : extras.kernels ?? null);
+  const sample = await loadCropSampler(network.means === 'tensors' ? null : extras.kernels ?? null);
 
   async function read(picture: Picture, crop: Crop, mirrored: boolean): Promise<CropReading> {
     return decode(await network.run(sample(picture, crop, mirrored)), head);
@@ -117,13 +116,6 @@ export async function loadLandmarkModel(size: LandmarkModelSize, source: Landmar
     runAll: (picture, crops, options = {}) => readings(picture, crops, options),
     dispose: () => { network.dispose(); },
   };
-}
-
-async function cropSampler(source: KernelSource | null): Promise<CropSampler> {
-  const kernels = source === null ? null : await loadKernels(source);
-  if (kernels !== null) return kernelSampler(kernels);
-  const buffer = new Float32Array(CROP_PX * CROP_PX * 3);
-  return (picture, crop, mirrored) => sampleCrop(picture, crop, { into: buffer, mirrored });
 }
 
 /** Landmarks of one crop in crop pixels. */

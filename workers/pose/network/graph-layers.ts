@@ -1,13 +1,13 @@
-import type { io } from '@tensorflow/tfjs-core';
 import type { Activation, Layer } from './layers.ts';
 import { flagAttribute, numbersAttribute, textAttribute, textsAttribute, type GraphNode, type StoredGraph } from './stored-graph.ts';
+import type { StoredModel } from './stored-model.ts';
 import { storedArray, type StoredArray } from './stored-weights.ts';
 
 /**
- * The layers that make the wanted nodes of a stored graph, in an order in which they can run; each map has its node's
- * name, the picture that of the placeholder. Throws RangeError for a node that no layer stands for.
+ * The layers that make the wanted nodes of a stored graph out of the node `picture`, in an order in which they can run; each
+ * map has its node's name. Throws RangeError for a node that no layer stands for.
  */
-export function graphLayers(graph: StoredGraph, specs: readonly io.WeightsManifestEntry[], weights: ArrayBuffer, wanted: readonly string[]): readonly Layer[] {
+export function graphLayers({ graph, specs, weights }: StoredModel, picture: string, wanted: readonly string[]): readonly Layer[] {
   const nodes = new Map(graph.node.map((node) => [node.name, node]));
   const layers: Layer[] = [];
   const done = new Set<string>();
@@ -45,18 +45,22 @@ export function graphLayers(graph: StoredGraph, specs: readonly io.WeightsManife
       const [size = 0, width, channelsIn = 0, channelsOut = 0] = array(node, 1).shape;
       const stride = strideOf(node);
       const { from, before, after } = source(node, size, stride);
-      if (width !== size || before !== after) throw new RangeError(`${name}: its window is not square`);
+      if (width !== size) throw new RangeError(`${name}: its window is not square`);
       return {
-        op: 'convolve', name, from, size, stride, padding: before, channelsIn, channelsOut,
+        op: 'convolve', name, from, size, stride, before, after, channelsIn, channelsOut,
         filter: floats(node, 1), bias: floats(node, 2), activation: fusedActivation(node), plus: null,
       };
     }
-    if (op === 'FusedDepthwiseConv2dNative') {
+    if (op === 'FusedDepthwiseConv2dNative' || op === 'DepthwiseConv2dNative') {
       const [size = 0, width, channels = 0, each] = array(node, 1).shape;
       const stride = strideOf(node);
       const { from, before, after } = source(node, size, stride);
       if (width !== size || each !== 1 || before + after < size - stride) throw new RangeError(`${name}: its window is not square`);
-      return { op: 'depthwise', name, from, size, stride, before, channels, filter: floats(node, 1), bias: floats(node, 2), activation: fusedActivation(node) };
+      const alone = op === 'DepthwiseConv2dNative';
+      return {
+        op: 'depthwise', name, from, size, stride, before, channels, filter: floats(node, 1),
+        bias: alone ? new Float32Array(channels) : floats(node, 2), activation: alone ? 'linear' : fusedActivation(node),
+      };
     }
     if (op === 'AddV2') return { op: 'sum', name, from: input(node, 0), plus: input(node, 1), activation: 'linear' };
     if (op === 'ResizeBilinear') {
@@ -80,7 +84,7 @@ export function graphLayers(graph: StoredGraph, specs: readonly io.WeightsManife
     const filter = new Float32Array(channelsIn * channelsOut);
     for (let channel = 0; channel < channelsIn; channel += 1) filter[channel * channelsOut + channel] = 1;
     return {
-      op: 'convolve', name: node.name, from, size: 1, stride: 1, padding: 0, channelsIn, channelsOut, filter, bias: new Float32Array(channelsOut),
+      op: 'convolve', name: node.name, from, size: 1, stride: 1, before: 0, after: 0, channelsIn, channelsOut, filter, bias: new Float32Array(channelsOut),
       activation: 'linear', plus: null,
     };
   }
@@ -89,17 +93,16 @@ export function graphLayers(graph: StoredGraph, specs: readonly io.WeightsManife
     const node = nodes.get(name);
     if (node === undefined) return null;
     if (node.op === '_FusedConv2D') return array(node, 1).shape[3] ?? null;
-    if (node.op === 'FusedDepthwiseConv2dNative') return array(node, 1).shape[2] ?? null;
+    if (node.op.includes('DepthwiseConv2dNative')) return array(node, 1).shape[2] ?? null;
     if (node.op === 'AddV2') return channelsMade(input(node, 1)) ?? channelsMade(input(node, 0));
     return node.input?.[0] === undefined ? null : channelsMade(node.input[0]);
   }
 
   function make(name: string): void {
-    if (done.has(name)) return;
+    if (done.has(name) || name === picture) return;
     done.add(name);
     const node = nodes.get(name);
     if (node === undefined) throw new RangeError(`the graph has no ${name}`);
-    if (node.op === 'Placeholder') return;
     // An activation that stands by itself belongs to the sum before it.
     if (node.op === 'Relu6') {
       const from = input(node, 0);

@@ -7,18 +7,13 @@ import { foldPadding } from './fold-padding.ts';
 import type { MapView } from './kernel-network.ts';
 import { onceRead } from './once-read.ts';
 import type { PoseNetwork } from './pose-network.ts';
-import { poseOutputs, type StoredPoseModel } from './stored-pose-model.ts';
+import { poseOutputs } from './pose-outputs.ts';
+import { tensorFiles, type StoredModel } from './stored-model.ts';
 import { tensorLayers } from './tensor-layers.ts';
 
 /** The landmark model by the tensor library, on the backend that runs. `multiplyAdds` is passed on. */
-export async function graphNetwork(model: StoredPoseModel, head: JointHead | null, multiplyAdds: number): Promise<PoseNetwork> {
-  const { specs, weights } = model;
-  const files = onceRead({
-    load: () => Promise.resolve({
-      modelTopology: foldPadding(model.graph, specs, weights), weightSpecs: [...specs], weightData: weights,
-      ...(model.signature === undefined ? {} : { signature: model.signature }),
-    }),
-  });
+export async function graphNetwork(model: StoredModel, head: JointHead | null, multiplyAdds: number): Promise<PoseNetwork> {
+  const files = onceRead(tensorFiles({ ...model, graph: foldPadding(model.graph, model.specs, model.weights) }));
   const graph = await loadGraphModel(files.handler);
   files.forget();
   const outputs = poseOutputs(model.graph);

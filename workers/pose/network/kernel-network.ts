@@ -95,13 +95,13 @@ export function kernelNetwork(kernels: Kernels, input: PictureInput, stored: rea
     const plus = (): number => (layer.plus === null ? 0 : at(layer.plus));
     if (layer.op === 'convolve') {
       const ofPicture = layer.from === input.name;
-      if (!ofPicture && layer.padding !== 0) throw new RangeError(`no kernel for ${layer.name}: zeros around a map`);
+      if (!ofPicture && layer.before + layer.after !== 0) throw new RangeError(`no kernel for ${layer.name}: zeros around a map`);
       const weights = put(convolutionWeights(layer, ofPicture ? 3 : pitchOf(from), pitchOf(made)));
       const bias = put(filledUp(layer.bias, pitchOf(made)));
       const panels = pitchOf(made) / GROUP;
       if (ofPicture) {
         const line = side * 3 * FLOAT_BYTES;
-        const first = pictureAt + (around - layer.padding) * (line + 3 * FLOAT_BYTES);
+        const first = pictureAt + (around - layer.before) * (line + 3 * FLOAT_BYTES);
         return () => kernels.convolve(
           made.rows, made.columns, first, layer.stride * line, layer.stride * 3 * FLOAT_BYTES, layer.size, layer.size * 3 * FLOAT_BYTES, line,
           weights, bias, panels, at(layer.name), plus(), low, high,
@@ -151,7 +151,7 @@ function pictureAround(layers: readonly Layer[], name: string): number {
   for (const layer of layers) {
     if (layer.from !== name) continue;
     if (layer.op !== 'convolve') throw new RangeError(`no kernel for ${layer.name}: it reads the picture`);
-    around = Math.max(around, layer.padding);
+    around = Math.max(around, layer.before, layer.after);
   }
   return around;
 }

@@ -21,8 +21,9 @@ export interface Convolution extends Result {
   /** Height and width of the window. */
   readonly size: number;
   readonly stride: number;
-  /** Rows and columns of zeros around the map. */
-  readonly padding: number;
+  /** Rows of zeros above and columns of zeros left of the map, and those below and right. */
+  readonly before: number;
+  readonly after: number;
   readonly channelsIn: number;
   readonly channelsOut: number;
   /** size × size × channelsIn × channelsOut, the last running fastest. */
@@ -91,7 +92,7 @@ export function shapeMade(layer: Layer, shapeOf: (name: string) => MapShape): Ma
 function plainShape(layer: Layer, from: MapShape): MapShape {
   if (layer.op === 'convolve') {
     if (layer.channelsIn !== from.channels) throw new RangeError(`${layer.name} reads ${layer.channelsIn} channels, gets ${from.channels}`);
-    const count = (side: number): number => Math.floor((side + 2 * layer.padding - layer.size) / layer.stride) + 1;
+    const count = (side: number): number => Math.floor((side + layer.before + layer.after - layer.size) / layer.stride) + 1;
     return { rows: count(from.rows), columns: count(from.columns), channels: layer.channelsOut };
   }
   if (layer.op === 'depthwise') {

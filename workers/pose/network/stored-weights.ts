@@ -10,8 +10,7 @@ export interface StoredArray {
 export function storedArray(name: string, specs: readonly io.WeightsManifestEntry[], weights: ArrayBuffer): StoredArray | null {
   let offset = 0;
   for (const spec of specs) {
-    const count = spec.shape.reduce((product, side) => product * side, 1);
-    const bytes = count * bytesEach(spec);
+    const bytes = bytesOf(spec);
     if (spec.name === name) {
       if (offset + bytes > weights.byteLength) throw new RangeError(`the weights end before ${name}`);
       return { shape: spec.shape, values: values(spec, weights.slice(offset, offset + bytes)) };
@@ -28,11 +27,13 @@ function values({ name, dtype, quantization }: io.WeightsManifestEntry, bytes: A
   throw new RangeError(`${name} is stored in a way that is not known here`);
 }
 
-function bytesEach({ dtype, quantization }: io.WeightsManifestEntry): number {
+/** Bytes of one stored array. Throws RangeError for a way of storing that is not known here. */
+export function bytesOf({ shape, dtype, quantization }: io.WeightsManifestEntry): number {
+  const count = shape.reduce((product, side) => product * side, 1);
   const stored = quantization?.dtype ?? dtype;
-  if (stored === 'float32' || stored === 'int32') return 4;
-  if (stored === 'float16' || stored === 'uint16') return 2;
-  if (stored === 'uint8' || stored === 'bool') return 1;
+  if (stored === 'float32' || stored === 'int32') return 4 * count;
+  if (stored === 'float16' || stored === 'uint16') return 2 * count;
+  if (stored === 'uint8' || stored === 'bool') return count;
   throw new RangeError(`weights of type ${stored} are not known here`);
 }
 

@@ -45,7 +45,7 @@ export function tensorLayers(layers: readonly Layer[]): TensorLayers {
     const { filter, bias } = weights.get(layer.name) ?? {};
     if (filter === undefined || bias === undefined) throw new RangeError(`no weights for ${layer.name}`);
     if (layer.op === 'convolve') {
-      if (layer.padding !== 0) throw new RangeError(`${layer.name} has zeros around`);
+      if (layer.before + layer.after !== 0) throw new RangeError(`${layer.name} has zeros around`);
       return fused.conv2d({ x, filter, bias, strides: layer.stride, pad: 'valid', activation: layer.plus === null ? layer.activation : 'linear' });
     }
     if (layer.stride !== 1) throw new RangeError(`${layer.name} has a stride`);
