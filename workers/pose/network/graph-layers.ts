@@ -1,5 +1,5 @@
 import type { Activation, Layer } from './layers.ts';
-import { flagAttribute, numbersAttribute, textAttribute, textsAttribute, type GraphNode, type StoredGraph } from './stored-graph.ts';
+import { flagAttribute, numbersAttribute, textAttribute, textsAttribute, type GraphNode } from './stored-graph.ts';
 import type { StoredModel } from './stored-model.ts';
 import { storedArray, type StoredArray } from './stored-weights.ts';
 
