@@ -16,7 +16,7 @@ export interface Glimpse {
   readonly sidePx: number;
   /** side × side × 4. */
   readonly rgba: Uint8ClampedArray<ArrayBuffer>;
-  /** 33 × 2, pixels of the square; null while somebody was only found. */
+  /** 33 × 2, pixels of the square; null where the joints of the person found could not be read. */
   readonly xy: Float32Array | null;
 }
 
@@ -88,11 +88,15 @@ export interface TrackerState {
   readonly before: { readonly t: number; readonly crop: Region } | null;
 }
 
-/** A run of frames in which to follow the athlete. */
-export interface FollowTask {
-  readonly athlete: PersonPath;
+/** Which models look at a clip, and where they run. */
+export interface LookModels {
   readonly model: AnalysisRequest['model'];
   readonly backend: Backend;
+}
+
+/** A run of frames in which to follow the athlete. */
+export interface FollowTask extends LookModels {
+  readonly athlete: PersonPath;
   /** Shown frames to measure, ascending, at least one. */
   readonly frames: Int32Array;
   /** Where the frames before this run left the tracker; null starts from the path. */
@@ -137,8 +141,11 @@ export interface AnalysisWorker {
   open(clipId: number, file: File): Promise<Outcome<Opened>>;
   /** Loads the models on the backend asked for, or with null on the fastest correct one; answers which. They stay loaded. */
   prepare(model: AnalysisRequest['model'], backend: AnalysisRequest['backend']): Promise<Outcome<Backend>>;
-  /** Looks for people in some shown frames (ascending) of a clip, after `prepare`; `onLook` hears after every one, and gets a glimpse of the first person found. */
-  look(clipId: number, file: File, frames: readonly number[], onLook: (glimpse: Glimpse | null) => void): Promise<Outcome<Looked>>;
+  /**
+   * Looks for people in some shown frames (ascending) of a clip, after `prepare` of these models; `onLook` hears after
+   * every one, and gets a glimpse of the first person found, with the joints as a measurement that began there would read them.
+   */
+  look(clipId: number, file: File, models: LookModels, frames: readonly number[], onLook: (glimpse: Glimpse | null) => void): Promise<Outcome<Looked>>;
   /** Follows the athlete through a run of frames; `onFrames` hears how many are done, at most about 12 times a second, and now and then gets a glimpse. */
   follow(clipId: number, file: File, task: FollowTask, onFrames: (done: number, glimpse: Glimpse | null) => void): Promise<Outcome<Followed>>;
   /** Ends a `follow` that is under way after its current frame; it answers with what it has. */

@@ -1,21 +1,27 @@
 import { transfer } from 'comlink';
 import { clipInWork } from './clip-in-work.ts';
-import type { Glimpse, Looked } from './contract.ts';
+import type { Glimpse, Looked, LookModels } from './contract.ts';
 import { decodeFrames, decodeKeyFrames, type DecodeReport } from './decode-frames.ts';
-import { glimpseOfBox } from './glimpse.ts';
+import { glimpseOfBox, glimpseOfReading } from './glimpse.ts';
 import type { Probe } from './link-people.ts';
 import { keyFramesOf } from './open-clip.ts';
 import { PictureReader, readAndClose } from './picture-from-frame.ts';
-import { prepareFinder } from './prepare-models.ts';
+import type { FoundPerson } from './people-finder.ts';
+import type { LandmarkModel } from './pose/landmark-model.ts';
+import type { Picture } from './pose/picture.ts';
+import { prepareFinder, prepareModels } from './prepare-models.ts';
+import { AthleteTracker } from './track-athlete.ts';
 import { success, type Outcome } from '../src/units/outcome.ts';
 
 /** Looks for people in some frames of a clip. See contract.ts. */
-export async function lookForPeople(clipId: number, file: File, frames: readonly number[], onLook: (glimpse: Glimpse | null) => void): Promise<Outcome<Looked>> {
+export async function lookForPeople(clipId: number, file: File, { model, backend }: LookModels, frames: readonly number[], onLook: (glimpse: Glimpse | null) => void): Promise<Outcome<Looked>> {
   const opened = await clipInWork(clipId, file);
   if (!opened.ok) return opened;
   const clip = opened.value;
   const [first, last] = [frames[0], frames.at(-1)];
   if (first === undefined || last === undefined) return success({ probes: [], failedAtS: null });
+  const prepared = await prepareModels(model, backend);
+  if (!prepared.ok) return prepared;
   const finder = await prepareFinder();
   const reader = new PictureReader(clip.info);
   const report: DecodeReport = { failedAtS: null, waitMs: 0 };
@@ -33,9 +39,15 @@ export async function lookForPeople(clipId: number, file: File, frames: readonly
     const people = await finder.find(picture);
     probes.push({ t, people });
     const [person] = people.toSorted((a, b) => b.score - a.score);
-    const glimpse: Glimpse | null = isSeen || person === undefined ? null : glimpseOfBox(picture, t, person.box);
+    const glimpse: Glimpse | null = isSeen || person === undefined ? null : await glimpseOf(prepared.value.model, picture, t, person);
     isSeen ||= glimpse !== null;
     onLook(glimpse && transfer(glimpse, [glimpse.rgba.buffer]));
   }
   return success({ probes, failedAtS: report.failedAtS });
+}
+
+/** The person with the joints that are read there, a moment after the first look; without them where they cannot be read. */
+async function glimpseOf(model: LandmarkModel, picture: Picture, t: number, { box, score }: FoundPerson): Promise<Glimpse | null> {
+  const reading = await new AthleteTracker(model, { sightings: [{ t, box, score }] }).read(picture, t);
+  return reading === null ? glimpseOfBox(picture, t, box) : glimpseOfReading(picture, t, reading);
 }

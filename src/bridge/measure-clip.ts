@@ -46,7 +46,7 @@ export async function measureClip(team: Team, clipId: number, file: File, reques
   const preparedAt = performance.now();
 
   meter.enter('finding');
-  const found = await findAthlete(opened.value, request, (frames) => look(job, ready, frames));
+  const found = await findAthlete(opened.value, request, (frames) => look(job, backend, ready, frames));
   if (!found.ok) return found;
   const foundAt = performance.now();
 
@@ -62,7 +62,7 @@ export async function measureClip(team: Team, clipId: number, file: File, reques
 }
 
 /** Looks for people in some frames, each worker in a stretch of them. */
-async function look({ team, clipId, file, meter }: Job, workers: number, frames: readonly number[]): Promise<Outcome<Looked>> {
+async function look({ team, clipId, file, request, meter }: Job, backend: Backend, workers: number, frames: readonly number[]): Promise<Outcome<Looked>> {
   const count = Math.min(workers, frames.length);
   let done = 0;
   const onLook = proxy((glimpse: Glimpse | null) => {
@@ -70,7 +70,7 @@ async function look({ team, clipId, file, meter }: Job, workers: number, frames:
     meter.at(done / frames.length, glimpse);
   });
   const shares = await Promise.all(Array.from({ length: count }, (_, i) =>
-    team.worker(i).look(clipId, file, frames.slice(Math.round((i * frames.length) / count), Math.round(((i + 1) * frames.length) / count)), onLook)));
+    team.worker(i).look(clipId, file, { model: request.model, backend }, frames.slice(Math.round((i * frames.length) / count), Math.round(((i + 1) * frames.length) / count)), onLook)));
   const failed = shares.find((share) => !share.ok);
   if (failed?.ok === false) return failed;
   const looked = shares.flatMap((share) => (share.ok ? [share.value] : []));

@@ -50,7 +50,7 @@ const OPENED: Opened = { clip: FOUND.clip, times: Float64Array.from({ length: 20
 const SEARCH: Pick<AnalysisWorker, 'open' | 'prepare' | 'look'> = {
   open: () => Promise.resolve(success(OPENED)),
   prepare: (_model, backend) => Promise.resolve(success(backend ?? 'wasm')),
-  look: (_id, _file, frames) => Promise.resolve(success({ probes: frames.map((frame) => ({ t: frame / 100, people: [{ box: BOX, score: 1 }] })), failedAtS: null })),
+  look: (_id, _file, _models, frames) => Promise.resolve(success({ probes: frames.map((frame) => ({ t: frame / 100, people: [{ box: BOX, score: 1 }] })), failedAtS: null })),
 };
 const spanOf = ({ frames }: FollowTask): readonly [number, number] => [frames[0] ?? Number.NaN, (frames.at(-1) ?? Number.NaN) + 1];
 

@@ -28,6 +28,8 @@ describe('an analysis can be stopped', () => {
     expect(fractions).toEqual([...fractions].sort((a, b) => a - b));
     expect(new Set(reports.map((report) => report.stage))).toEqual(new Set(['reading', 'preparing', 'finding', 'measuring']));
     expect(fractions.at(-1)).toBeGreaterThan(0.9);
+    // Whoever waits sees joints as soon as somebody is found, while the search goes on.
+    expect(reports.find(({ glimpse }) => glimpse !== undefined)).toMatchObject({ stage: 'finding', glimpse: { xy: expect.anything() as unknown } });
   });
 });
 
