@@ -33,7 +33,7 @@ export async function machineLimit(backend: Backend): Promise<MachineLimit> {
   times.sort((a, b) => a - b);
 
   const kernels = backend === 'wasm' ? await loadKernels(KERNEL_FILES) : null;
-  const product = kernels === null ? tensorProduct() : kernelProduct(kernels);
+  const product = kernels === null || model.means === 'tensors' ? tensorProduct() : kernelProduct(kernels.start());
   let best = Infinity;
   for (let i = 0; i < TIMED_PRODUCTS; i += 1) best = Math.min(best, await timed(product.run));
   product.dispose();

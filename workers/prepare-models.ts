@@ -4,9 +4,9 @@ import { seerByKernels } from './find-by-kernels.ts';
 import { seerByPackage } from './find-by-package.ts';
 import { FINDER_FILES, JOINT_HEAD_FILES, KERNEL_FILES, LANDMARK_MODEL_FILES } from './model-files.ts';
 import { peopleFinder, type PeopleFinder } from './people-finder.ts';
-import { loadCropSampler } from './pose/kernel-sampler.ts';
+import { cropSampler } from './pose/kernel-sampler.ts';
 import { loadLandmarkModel, type LandmarkModel, type LandmarkModelSize } from './pose/landmark-model.ts';
-import { loadKernels } from './pose/network/load-kernels.ts';
+import { loadKernels, type KernelBuild } from './pose/network/load-kernels.ts';
 import { storedModel } from './pose/network/stored-model.ts';
 import { distanceFromReference, loadReferencePicture, REFERENCE_CROP, SELF_TEST_PX } from './reference-picture.ts';
 import { poolSize, workersFor } from '../src/bridge/pool-size.ts';
@@ -23,6 +23,7 @@ export interface PreparedModels {
 
 let finder: { readonly backend: Backend; readonly finder: PeopleFinder } | null = null;
 let prepared: PreparedModels | null = null;
+let build: Promise<KernelBuild | null> | null = null;
 /** What was chosen for each model size in this worker's life; a backend that failed is never chosen again. */
 const chosen = new Map<LandmarkModelSize, Backend>();
 /** Ways to the graphics card that failed while measuring. */
@@ -110,24 +111,29 @@ async function timeBackend(size: LandmarkModelSize, backend: Backend): Promise<n
 }
 
 async function load(size: LandmarkModelSize, backend: Backend): Promise<Outcome<{ readonly model: LandmarkModel }>> {
-  const started = await startBackend(backend);
-  if (!started.ok) return started;
   const jointHead = size === 'full' ? JOINT_HEAD_FILES : null;
-  if (backend === 'wasm') {
-    const model = await loadLandmarkModel(size, LANDMARK_MODEL_FILES[size], { jointHead, kernels: KERNEL_FILES });
+  const files = LANDMARK_MODEL_FILES[size];
+  const kernels = backend === 'wasm' ? await kernelBuild() : null;
+  if (kernels !== null) {
+    const model = await loadLandmarkModel(size, files, { jointHead, kernels });
     // A browser whose arithmetic the kernels do not suit gets the tensor library's.
-    if (model.means === 'tensors' || (await isCorrect(model))) return success({ model });
+    if (await isCorrect(model)) return success({ model });
     model.dispose();
   }
-  return success({ model: await loadLandmarkModel(size, LANDMARK_MODEL_FILES[size], { jointHead }) });
+  const started = await startBackend(backend);
+  if (!started.ok) return started;
+  return success({ model: await loadLandmarkModel(size, files, { jointHead }) });
 }
 
-async function loadFinder({ backend, model }: PreparedModels): Promise<PeopleFinder> {
-  const byKernels = backend === 'wasm' && model.means !== 'tensors' ? KERNEL_FILES : null;
-  const [stored, kernels, sample] = await Promise.all([
-    storedModel(FINDER_FILES), byKernels === null ? null : loadKernels(byKernels), loadCropSampler(byKernels),
-  ]);
-  return peopleFinder(kernels === null ? await seerByPackage(stored) : await seerByKernels(kernels, stored), sample);
+async function loadFinder({ model }: PreparedModels): Promise<PeopleFinder> {
+  const kernels = model.means === 'tensors' ? null : await kernelBuild();
+  const stored = await storedModel(FINDER_FILES);
+  return peopleFinder(kernels === null ? await seerByPackage(stored) : seerByKernels(kernels.start(), stored), cropSampler(kernels));
+}
+
+/** The kernels, compiled once for all that run in this worker; null where the browser takes none. */
+function kernelBuild(): Promise<KernelBuild | null> {
+  return (build ??= loadKernels(KERNEL_FILES));
 }
 
 async function isCorrect(model: LandmarkModel): Promise<boolean> {

@@ -37,7 +37,7 @@ describe('sampling by kernels', () => {
   beforeAll(async () => {
     const kernels = await loadKernels({ fused: build('fused'), plain: build('plain') });
     if (kernels === null) throw new Error('this Node has no SIMD');
-    sample = kernelSampler(kernels);
+    sample = kernelSampler(kernels.start());
   });
 
   it('gives what sampleCrop gives, to a fifth of a grey level, wherever the region lies and however large it is', () => {

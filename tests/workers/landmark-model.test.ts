@@ -9,6 +9,7 @@ import { cropFromBox } from '../../workers/pose/crop.ts';
 import type { Crop } from '../../workers/pose/crop.ts';
 import { loadLandmarkModel } from '../../workers/pose/landmark-model.ts';
 import type { LandmarkModel } from '../../workers/pose/landmark-model.ts';
+import { loadKernels } from '../../workers/pose/network/load-kernels.ts';
 import type { Picture } from '../../workers/pose/picture.ts';
 import { sampleCrop } from '../../workers/pose/sample-crop.ts';
 
@@ -212,7 +213,7 @@ describe('landmark model', () => {
   it.each(['lite', 'full', 'heavy'] as const)('%s by our own kernels reads what the tensor library reads, to a hundredth of a pixel', async (size) => {
     const source = { json: JSON.parse(modelFile(`blazepose-${size}.json`).toString('utf8')), weights: exactBuffer(modelFile(`blazepose-${size}.bin`)) };
     const jointHead = size === 'full' ? { json: JSON.parse(headFile('joint-head.json').toString('utf8')), weights: exactBuffer(headFile('joint-head.bin')) } : null;
-    const kernels = { fused: exactBuffer(headFile('network/kernels-fused.wasm')), plain: exactBuffer(headFile('network/kernels-plain.wasm')) };
+    const kernels = await loadKernels({ fused: exactBuffer(headFile('network/kernels-fused.wasm')), plain: exactBuffer(headFile('network/kernels-plain.wasm')) });
     const [ours, theirs] = await Promise.all([loadLandmarkModel(size, source, { jointHead, kernels }), loadLandmarkModel(size, source, { jointHead })]);
     expect(ours.means).not.toBe('tensors');
     expect(theirs.means).toBe('tensors');

@@ -1,7 +1,7 @@
 import { colourPlanes, rgbMatrix, type Plane } from './colour-planes.ts';
 import { CROP_PX, cropToPicture } from './crop.ts';
 import type { Crop } from './crop.ts';
-import { loadKernels, type Kernels, type KernelSource } from './network/load-kernels.ts';
+import type { KernelBuild, Kernels } from './network/load-kernels.ts';
 import { composeAffine, displayToCoded } from './picture.ts';
 import type { Affine, Picture } from './picture.ts';
 import { sampleCrop } from './sample-crop.ts';
@@ -32,10 +32,9 @@ const PAST_END = 64;
 const MARGIN = 4;
 const PAGE_BYTES = 65_536;
 
-/** A sampler by kernels where their files are given and this browser takes them, else sampleCrop. Rejects when a file cannot be read. */
-export async function loadCropSampler(source: KernelSource | null): Promise<CropSampler> {
-  const kernels = source === null ? null : await loadKernels(source);
-  if (kernels !== null) return kernelSampler(kernels);
+/** A sampler by kernels where there are any, else sampleCrop. */
+export function cropSampler(kernels: KernelBuild | null): CropSampler {
+  if (kernels !== null) return kernelSampler(kernels.start());
   const buffer = new Float32Array(3 * PIXELS);
   return (picture, crop, mirrored) => sampleCrop(picture, crop, { into: buffer, mirrored });
 }

@@ -5,8 +5,8 @@ import type { Crop, PicturePoint } from './crop.ts';
 import { headShare } from './head-share.ts';
 import { loadJointHead } from './joint-head.ts';
 import type { JointHead, JointHeadSource } from './joint-head.ts';
-import { loadCropSampler } from './kernel-sampler.ts';
-import type { KernelSource } from './network/load-kernels.ts';
+import { cropSampler } from './kernel-sampler.ts';
+import type { KernelBuild } from './network/load-kernels.ts';
 import { loadPoseNetwork } from './network/load-pose-network.ts';
 import type { Means, PoseMaps } from './network/pose-network.ts';
 import { storedModel, type ModelSource } from './network/stored-model.ts';
@@ -75,8 +75,8 @@ const MIRRORED_INDEX: readonly number[] = [
 export interface LandmarkModelExtras {
   /** The joint head, for the full model only. */
   readonly jointHead?: JointHeadSource | null;
-  /** Our own kernels, by which it then runs where the browser takes them. */
-  readonly kernels?: KernelSource | null;
+  /** Our own kernels, by which it then runs. */
+  readonly kernels?: KernelBuild | null;
 }
 
 /**
@@ -87,8 +87,9 @@ export async function loadLandmarkModel(size: LandmarkModelSize, source: ModelSo
   const headSource = extras.jointHead ?? null;
   if (headSource !== null && size !== 'full') throw new RangeError(`the joint head belongs to the full model, not ${size}`);
   const [stored, head] = await Promise.all([storedModel(source), headSource === null ? null : loadJointHead(headSource)]);
-  const network = await loadPoseNetwork(stored, head, extras.kernels ?? null);
-  const sample = await loadCropSampler(network.means === 'tensors' ? null : extras.kernels ?? null);
+  const kernels = extras.kernels ?? null;
+  const network = await loadPoseNetwork(stored, head, kernels);
+  const sample = cropSampler(kernels);
 
   async function read(picture: Picture, crop: Crop, mirrored: boolean): Promise<CropReading> {
     return decode(await network.run(sample(picture, crop, mirrored)), head);

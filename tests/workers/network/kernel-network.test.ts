@@ -16,7 +16,7 @@ const sources: KernelSource = { fused: bytes('fused'), plain: bytes('plain') };
 async function kernels(): Promise<Kernels> {
   const loaded = await loadKernels(sources);
   if (loaded === null) throw new Error('this Node has no SIMD');
-  return loaded;
+  return loaded.start();
 }
 
 /** Numbers that depend on a seed only, −1 to 1. */

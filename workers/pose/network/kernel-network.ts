@@ -80,8 +80,10 @@ export function kernelNetwork(kernels: Kernels, input: PictureInput, stored: rea
   };
 
   const steps = layers.map((layer): (() => void) => {
-    const from = shapeOf(layer.from);
-    const made = shapeOf(layer.name);
+    // A step holds numbers and names alone: it would keep the whole layer with its filter, which lies in the memory already.
+    const { from: fromName, name } = layer;
+    const from = shapeOf(fromName);
+    const made = shapeOf(name);
     const [low, high] = LIMITS[layer.activation];
     const pitchBytes = pitchOf(from) * FLOAT_BYTES;
     if (layer.op === 'depthwise') {
@@ -89,13 +91,15 @@ export function kernelNetwork(kernels: Kernels, input: PictureInput, stored: rea
       const bias = put(filledUp(layer.bias, pitchOf(from)));
       const { size, stride, before } = layer;
       return () => kernels.depthwise(
-        at(layer.from), from.rows, from.columns, pitchBytes, size, stride, before, weights, bias, at(layer.name), made.rows, made.columns, bandAt, low, high,
+        at(fromName), from.rows, from.columns, pitchBytes, size, stride, before, weights, bias, at(name), made.rows, made.columns, bandAt, low, high,
       );
     }
-    const plus = (): number => (layer.plus === null ? 0 : at(layer.plus));
+    const { plus: plusName } = layer;
+    const plus = (): number => (plusName === null ? 0 : at(plusName));
     if (layer.op === 'convolve') {
-      const ofPicture = layer.from === input.name;
-      if (!ofPicture && layer.before + layer.after !== 0) throw new RangeError(`no kernel for ${layer.name}: zeros around a map`);
+      const { size, stride } = layer;
+      const ofPicture = fromName === input.name;
+      if (!ofPicture && layer.before + layer.after !== 0) throw new RangeError(`no kernel for ${name}: zeros around a map`);
       const weights = put(convolutionWeights(layer, ofPicture ? 3 : pitchOf(from), pitchOf(made)));
       const bias = put(filledUp(layer.bias, pitchOf(made)));
       const panels = pitchOf(made) / GROUP;
@@ -103,23 +107,24 @@ export function kernelNetwork(kernels: Kernels, input: PictureInput, stored: rea
         const line = side * 3 * FLOAT_BYTES;
         const first = pictureAt + (around - layer.before) * (line + 3 * FLOAT_BYTES);
         return () => kernels.convolve(
-          made.rows, made.columns, first, layer.stride * line, layer.stride * 3 * FLOAT_BYTES, layer.size, layer.size * 3 * FLOAT_BYTES, line,
-          weights, bias, panels, at(layer.name), plus(), low, high,
+          made.rows, made.columns, first, stride * line, stride * 3 * FLOAT_BYTES, size, size * 3 * FLOAT_BYTES, line,
+          weights, bias, panels, at(name), plus(), low, high,
         );
       }
-      if (layer.size === 1 && layer.stride === 1) {
+      if (size === 1 && stride === 1) {
         return () => kernels.convolve(
-          1, made.rows * made.columns, at(layer.from), 0, pitchBytes, 1, pitchBytes, 0, weights, bias, panels, at(layer.name), plus(), low, high,
+          1, made.rows * made.columns, at(fromName), 0, pitchBytes, 1, pitchBytes, 0, weights, bias, panels, at(name), plus(), low, high,
         );
       }
       const line = from.columns * pitchBytes;
       return () => kernels.convolve(
-        made.rows, made.columns, at(layer.from), layer.stride * line, layer.stride * pitchBytes, layer.size, layer.size * pitchBytes, line,
-        weights, bias, panels, at(layer.name), plus(), low, high,
+        made.rows, made.columns, at(fromName), stride * line, stride * pitchBytes, size, size * pitchBytes, line,
+        weights, bias, panels, at(name), plus(), low, high,
       );
     }
-    if (layer.op === 'sum') return () => kernels.sum(at(layer.from), plus(), bytesOf(made), at(layer.name), low, high);
-    return () => kernels[layer.op](at(layer.from), from.rows, from.columns, pitchBytes, at(layer.name), plus(), low, high);
+    if (layer.op === 'sum') return () => kernels.sum(at(fromName), plus(), bytesOf(made), at(name), low, high);
+    const { op } = layer;
+    return () => kernels[op](at(fromName), from.rows, from.columns, pitchBytes, at(name), plus(), low, high);
   });
 
   mapsAt.value = reserve(mapBytes);
@@ -127,6 +132,8 @@ export function kernelNetwork(kernels: Kernels, input: PictureInput, stored: rea
   const missing = Math.ceil((end - memory.buffer.byteLength) / PAGE_BYTES);
   if (missing > 0) memory.grow(missing);
   for (const { at: place, numbers } of filled) new Float32Array(memory.buffer, place, numbers.length).set(numbers);
+  // Held by the functions above as long as the network itself.
+  filled.length = 0;
   const picture = new Float32Array(memory.buffer, pictureAt, side * side * 3);
   const views = wanted.map((name): MapView => {
     const shape = shapeOf(name);

@@ -30,18 +30,33 @@ export interface KernelSource {
   readonly plain: string | ArrayBuffer;
 }
 
+/** The kernels compiled; each network and sampler starts its own, with a memory of its own. */
+export interface KernelBuild {
+  /** Whether multiply and add are one step here. */
+  readonly fused: boolean;
+  /** Kernels with a memory of 64 KiB, which grows as it must. */
+  start(): Kernels;
+}
+
 /**
- * The kernels in their fastest build that this browser takes: with fused multiply–adds (relaxed SIMD) or with SIMD alone;
+ * The kernels in the fastest build that this browser takes: with fused multiply–adds (relaxed SIMD) or with SIMD alone;
  * null where it takes neither. Rejects when a file cannot be read.
  */
-export async function loadKernels(source: KernelSource): Promise<Kernels | null> {
+export async function loadKernels(source: KernelSource): Promise<KernelBuild | null> {
   for (const build of ['fused', 'plain'] as const) {
     const file = source[build];
     const bytes = typeof file === 'string' ? await fetched(file) : file;
     if (!WebAssembly.validate(bytes)) continue;
-    const memory = new WebAssembly.Memory({ initial: 1 });
-    const { instance } = await WebAssembly.instantiate(bytes, { env: { memory } });
-    return { ...(instance.exports as unknown as Omit<Kernels, 'memory' | 'fused'>), memory, fused: build === 'fused' };
+    const module = await WebAssembly.compile(bytes);
+    const fused = build === 'fused';
+    return {
+      fused,
+      start() {
+        const memory = new WebAssembly.Memory({ initial: 1 });
+        const { exports } = new WebAssembly.Instance(module, { env: { memory } });
+        return { ...(exports as unknown as Omit<Kernels, 'memory' | 'fused'>), memory, fused };
+      },
+    };
   }
   return null;
 }

@@ -4,22 +4,21 @@ import { graphLayers } from './graph-layers.ts';
 import { graphNetwork } from './graph-network.ts';
 import { kernelNetwork } from './kernel-network.ts';
 import { layerMultiplyAdds, shapeMade, type Layer, type MapShape } from './layers.ts';
-import { loadKernels, type KernelSource } from './load-kernels.ts';
+import type { KernelBuild } from './load-kernels.ts';
 import type { PoseNetwork } from './pose-network.ts';
 import { poseOutputs } from './pose-outputs.ts';
 import type { StoredModel } from './stored-model.ts';
 
 /**
- * The landmark model with or without the joint head: by our own kernels where their files are given and this browser takes
- * them, else by the tensor library on the backend that is set. Both give the same numbers but for rounding.
+ * The landmark model with or without the joint head: by our own kernels where they are given, else by the
+ * tensor library on the backend that is set. Both give the same numbers but for rounding.
  */
-export async function loadPoseNetwork(model: StoredModel, head: JointHead | null, kernelFiles: KernelSource | null): Promise<PoseNetwork> {
+export async function loadPoseNetwork(model: StoredModel, head: JointHead | null, kernels: KernelBuild | null): Promise<PoseNetwork> {
   const outputs = poseOutputs(model.graph);
   const wanted = [outputs.landmarks, outputs.flag, outputs.heat];
   const layers = [...graphLayers(model, outputs.picture, [...wanted, ...(head?.taps ?? [])]), ...(head?.layers ?? [])];
-  const kernels = kernelFiles === null ? null : await loadKernels(kernelFiles);
   if (kernels === null) return graphNetwork(model, head, multiplyAddsOf(layers, outputs.picture));
-  const network = kernelNetwork(kernels, { name: outputs.picture, size: CROP_PX }, layers, head === null ? wanted : [...wanted, JOINT_MAPS]);
+  const network = kernelNetwork(kernels.start(), { name: outputs.picture, size: CROP_PX }, layers, head === null ? wanted : [...wanted, JOINT_MAPS]);
   return {
     means: kernels.fused ? 'fused kernels' : 'plain kernels',
     multiplyAdds: network.multiplyAdds,
