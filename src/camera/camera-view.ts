@@ -20,6 +20,7 @@ export interface CameraView {
   readonly rollSdDeg: number;
   /** Looking down positive; 0 where nothing tells. */
   readonly tiltDeg: number;
+  readonly tiltSdDeg: number;
   readonly lens: Lens;
   /** What body and mat say, not weighed against habit; null when neither can tell. Warnings rest on it. */
   readonly seen: OffSide | null;
@@ -69,12 +70,14 @@ export function cameraView(facts: CameraFacts): CameraView {
   // A camera that is surely far off was not aimed by habit: habit then pulls less.
   const yaw = believed(seen, Math.max(AIM_SD_DEG, HABIT_GIVES_WAY * Math.abs(seen?.value ?? 0)));
   const roll = rollOf(facts, yaw);
+  const tilt = believed(facts.mat?.tilt ?? null, TILT_SD_DEG);
   return {
     yawDeg: yaw.value,
     sdDeg: yaw.sd,
     rollDeg: roll.value,
     rollSdDeg: roll.sd,
-    tiltDeg: facts.mat === null ? 0 : believed(facts.mat.tilt, TILT_SD_DEG).value,
+    tiltDeg: tilt.value,
+    tiltSdDeg: tilt.sd,
     lens: facts.lens,
     seen: seen && { yawDeg: seen.value, sdDeg: seen.sd },
     source: facts.mat !== null ? 'mat' : facts.isMarked ? 'marks' : facts.body === null ? 'unknown' : 'body',
@@ -83,11 +86,11 @@ export function cameraView(facts: CameraFacts): CameraView {
 }
 
 /** The pose to undo, with angles moved by some of their uncertainty. */
-export function poseOf(view: CameraView, widthPx: number, heightPx: number, moved: { readonly yawDeg?: number; readonly rollDeg?: number } = {}): CameraPose {
+export function poseOf(view: CameraView, widthPx: number, heightPx: number, moved: { readonly yawDeg?: number; readonly rollDeg?: number; readonly tiltDeg?: number } = {}): CameraPose {
   return {
     yawDeg: view.yawDeg + (moved.yawDeg ?? 0),
     rollDeg: view.rollDeg + (moved.rollDeg ?? 0),
-    tiltDeg: view.tiltDeg,
+    tiltDeg: view.tiltDeg + (moved.tiltDeg ?? 0),
     focalPx: view.lens.focalPx,
     widthPx,
     heightPx,

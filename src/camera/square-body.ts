@@ -6,7 +6,7 @@ import { HALF_WIDTH_LEG } from './width-cue.ts';
 /**
  * The joint paths as a level camera straight across the run would have seen them; still in the athlete's frame of travel.
  * Left and right limbs lie half a body's width before and behind the plane of travel (`widthShare` of the usual width, 1
- * unless said): seen at a slant, that alone shifts them along the run.
+ * unless said; less where the model does not show it whole): seen at a slant, that alone shifts them along the run.
  */
 export function squareBody(body: BodyTrack, direction: Direction, pose: CameraPose, legPx: number, widthShare = 1): BodyTrack {
   const toDisplay = direction === 'right-to-left' ? -1 : 1;
@@ -21,11 +21,11 @@ export function squareBody(body: BodyTrack, direction: Direction, pose: CameraPo
     return { ...path, x, y };
   };
   const limbs = (side: Side): Limbs => Object.fromEntries(BODY_JOINTS.map((joint) => [
-    joint, square(body[side][joint], awayLeg(joint, side, direction) * legPx * widthShare),
+    joint, square(body[side][joint], awayLeg(joint, side, direction) * body.sidesShown[joint].share * legPx * widthShare),
   ])) as unknown as Limbs;
   const left = limbs('left');
   const right = limbs('right');
-  return { times: body.times, frameTimes: body.frameTimes, left, right, hipMid: midPath(left.hip, right.hip), shoulderMid: midPath(left.shoulder, right.shoulder) };
+  return { ...body, left, right, hipMid: midPath(left.hip, right.hip), shoulderMid: midPath(left.shoulder, right.shoulder) };
 }
 
 /** How far behind the plane of travel a joint lies while the athlete faces along the run, leg lengths: an athlete who runs to the right of the picture has the left side away from the camera. */

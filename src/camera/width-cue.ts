@@ -8,7 +8,7 @@ interface Pair {
   /** Distance between the joint centres in leg lengths, and its spread between people. */
   readonly widthLeg: number;
   readonly widthSdLeg: number;
-  /** Error of the landmarks' separation that lasts through a clip, leg lengths, one standard deviation. */
+  /** Error that lasts through a clip of the separation, what the model does not show added, leg lengths, one standard deviation. */
   readonly errorLeg: number;
   /** How far people stand and move twisted about the body's axis, degrees, one standard deviation. */
   readonly twistSdDeg: number;
@@ -17,7 +17,8 @@ interface Pair {
 /**
  * Widths: shoulder 0.259 and hip 0.191 of height are widths of the body (Drillis & Contini 1966); the joint centres that
  * the model marks lie closer: 0.37 and 0.24 leg lengths, the mean of our five rendered bodies, whose spread is stated
- * threefold. Errors: measured on the twelve clips. Twist: chosen, no source.
+ * threefold. Errors: measured on the twelve clips, and anew
+ * on others with what the joint head does not show added (0.03 and 0.02, rounded up for people). Twist: chosen, no source.
  */
 const PAIRS: readonly Pair[] = [
   { joint: 'hip', widthLeg: 0.24, widthSdLeg: 0.03, errorLeg: 0.04, twistSdDeg: 4 },
@@ -39,14 +40,15 @@ export function widthCues(body: BodyTrack, toDisplay: 1 | -1, legPx: number, mid
     const tangents: number[] = [];
     const { [pair.joint]: left } = body.left;
     const { [pair.joint]: right } = body.right;
+    const { share, nearAheadLeg } = body.sidesShown[pair.joint];
     for (let i = 0; i < body.times.length && body.times[i]! <= untilS; i++) {
       const rise = body.hipMid.y[i]! - body.shoulderMid.y[i]!;
       const lean = (Math.atan2(body.shoulderMid.x[i]! - body.hipMid.x[i]!, rise) * 180) / Math.PI;
       if (!(Math.abs(lean) < UPRIGHT_WITHIN_DEG)) continue;
-      // Left minus right against the travel is the same sign whichever way the athlete goes.
-      const apart = (right.x[i]! - left.x[i]!) / legPx;
+      // Left minus right against the travel is the same sign whichever way the athlete goes; the nearer side is not.
+      const apart = (right.x[i]! - left.x[i]!) / legPx - toDisplay * nearAheadLeg;
       const u = (toDisplay * ((left.x[i]! + right.x[i]!) / 2) - middleX) / focalPx;
-      const tangent = apart / pair.widthLeg - u;
+      const tangent = apart / (share * pair.widthLeg) - u;
       if (Number.isFinite(tangent)) tangents.push(tangent);
     }
     if (tangents.length < fewest) return [];

@@ -5,6 +5,7 @@ import { frameNear } from './frame-near.ts';
 import { LANDMARK_COUNT, LANDMARK_INDEX, type LandmarkName } from './landmarks.ts';
 import type { IsPlaced } from './place-joints.ts';
 import type { PoseTrack } from './pose-track.ts';
+import { sidesShown, type SidesShown } from './sides-shown.ts';
 
 /** Joints that exist on both sides of the body and that the measures use. */
 export const BODY_JOINTS = ['ear', 'shoulder', 'elbow', 'wrist', 'hip', 'knee', 'ankle', 'heel', 'toe'] as const;
@@ -38,6 +39,7 @@ export interface BodyTrack {
   readonly right: Limbs;
   readonly hipMid: Path;
   readonly shoulderMid: Path;
+  readonly sidesShown: SidesShown;
 }
 
 const LANDMARK_OF: Readonly<Record<BodyJoint, Readonly<Record<Side, LandmarkName>>>> = {
@@ -131,5 +133,6 @@ export function bodyTrack(track: PoseTrack, direction: Direction, isPlaced: IsPl
     right,
     hipMid: midPath(left.hip, right.hip),
     shoulderMid: midPath(left.shoulder, right.shoulder),
+    sidesShown: sidesShown(track.model),
   };
 }

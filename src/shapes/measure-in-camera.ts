@@ -60,7 +60,7 @@ export function squareRep(rep: Rep, pose: CameraPose, facts: SceneFacts, widthSh
  * refused where the camera surely stood too far off side-on (lengths and speeds above 20°, angles above 30°).
  */
 export function measureInCamera(rep: Rep, view: CameraView, facts: SceneFacts): Measures {
-  const measureAt = (moved: { readonly yawDeg?: number; readonly rollDeg?: number; readonly widthShare?: number }): Measures => {
+  const measureAt = (moved: { readonly yawDeg?: number; readonly rollDeg?: number; readonly tiltDeg?: number; readonly widthShare?: number }): Measures => {
     const pose = poseOf(view, facts.widthPx, facts.heightPx, moved);
     const square = squareRep(rep, pose, facts, moved.widthShare);
     const slackPx = EDGE_SLACK_LEG * rep.legPx + (facts.slackPx ?? 0);
@@ -72,8 +72,8 @@ export function measureInCamera(rep: Rep, view: CameraView, facts: SceneFacts): 
   };
   const best = measureAt({});
   const yaws = [-1, 1].map((sign) => measureAt({ yawDeg: sign * NODE * view.sdDeg }));
-  // Roll and the body's width act straight through: one step tells their share.
-  const others = [measureAt({ rollDeg: view.rollSdDeg }), measureAt({ widthShare: 1 - WIDTH_SHARE_SD })];
+  // Roll, tilt and the body's width act straight through: one step tells their share.
+  const others = [measureAt({ rollDeg: view.rollSdDeg }), measureAt({ tiltDeg: view.tiltSdDeg }), measureAt({ widthShare: 1 - WIDTH_SHARE_SD })];
   return Object.fromEntries((Object.entries(best) as [MeasureId, Measure][]).map(([id, measure]) => {
     if (!measure.measured) return [id, measure];
     if (isRefused(measure.unit, view)) return [id, { measured: false, why: 'camera-off-side' }];

@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { cameraView, floorLineDeg, offSideByBody, usualLens, type CameraFacts, type FloorTaps, type OffSide } from '../../src/camera/index.ts';
+import { widthCues } from '../../src/camera/width-cue.ts';
 import { bodyTrack } from '../../src/pose/body-track.ts';
 import { legLengthPx } from '../../src/pose/body-scale.ts';
 import { LANDMARK_COUNT, LANDMARK_INDEX, LANDMARKS, type LandmarkName } from '../../src/pose/landmarks.ts';
@@ -45,6 +46,22 @@ function filmedRun(camera: PinHole, direction: Direction, random: () => number =
   return track;
 }
 
+/** The same run with the errors of the joint head across the body, and no others. */
+function shownByHead(track: PoseTrack, forward: 1 | -1, legPx: number): PoseTrack {
+  const xy = track.xy.slice();
+  const [near, far] = forward === 1 ? (['right', 'left'] as const) : (['left', 'right'] as const);
+  track.times.forEach((_, i) => {
+    const at = (name: LandmarkName): number => (i * LANDMARK_COUNT + LANDMARK_INDEX[name]) * 2;
+    const [nearHip, farHip] = [at(`${near}Hip`), at(`${far}Hip`)];
+    const pull = 0.15 * (track.xy[nearHip]! - track.xy[farHip]!);
+    xy[nearHip]! -= pull;
+    xy[farHip]! += pull;
+    xy[at(`${near}Shoulder`)]! += 0.01 * forward * legPx;
+    xy[at(`${far}Shoulder`)]! -= 0.01 * forward * legPx;
+  });
+  return { ...track, xy };
+}
+
 function emptyTrack(frames: number): PoseTrack {
   return {
     times: Float64Array.from({ length: frames }, (_, i) => i / 60), widthPx: 1280, heightPx: 720,
@@ -80,6 +97,19 @@ describe('the camera’s yaw out of the body', () => {
     expect(inside).toBeGreaterThanOrEqual(106);
     expect(errors.sort((a, b) => a - b)[60]).toBeLessThan(6);
   });
+  test.each([-12, -5, 0, 5, 12])('at %i°, as the joint head shows it (hips 0.7 as far apart, the nearer shoulder 0.02 legs ahead): hips and shoulders each within 1°; taken as they are, one is off by 2.5° or more', (yawDeg) => {
+    for (const direction of ['left-to-right', 'right-to-left'] as const) {
+      const forward = direction === 'left-to-right' ? 1 : -1;
+      const asShown = shownByHead(filmedRun(camera(yawDeg), direction), forward, (LEG_M * 1100) / 5);
+      const off = (model: string): number[] => {
+        const body = bodyTrack({ ...asShown, model }, direction);
+        return widthCues(body, forward, legLengthPx(body), 640, 1100, 9).map(({ value }) => Math.abs((Math.atan(value) * 180) / Math.PI - yawDeg));
+      };
+      expect(off('blazepose-full+joint-head-1')).toHaveLength(2);
+      expect(Math.max(...off('blazepose-full+joint-head-1'))).toBeLessThan(1);
+      expect(Math.max(...off('blazepose-full'))).toBeGreaterThan(2.5);
+    }
+  });
   test('without hips and shoulders, and without travel, it cannot tell', () => {
     expect(offSide(emptyTrack(30), 'left-to-right', 1100)).toBeNull();
   });
@@ -88,8 +118,8 @@ describe('the camera’s yaw out of the body', () => {
 const facts = (change: Partial<CameraFacts>): CameraFacts => ({ lens: usualLens(1280, 720), body: null, floorLine: null, isMarked: false, floorBelow: 0.25, mat: null, ...change });
 
 describe('what is believed of the camera', () => {
-  test('without evidence: straight on, as people aim, ± 6°, and no warning', () => {
-    expect(cameraView(facts({}))).toMatchObject({ yawDeg: 0, sdDeg: 6, rollDeg: 0, rollSdDeg: 1.5, source: 'unknown', warning: 'none' });
+  test('without evidence: straight on, as people aim, ± 6°, level ± 1.5°, looking ahead ± 4°, and no warning', () => {
+    expect(cameraView(facts({}))).toMatchObject({ yawDeg: 0, sdDeg: 6, rollDeg: 0, rollSdDeg: 1.5, tiltDeg: 0, tiltSdDeg: 4, source: 'unknown', warning: 'none' });
   });
   test('evidence of 9° ± 6° against a habit of 0° ± 6° is believed half: 4.5° ± 4.2°; 30° ± 3° is believed to 29.2°, as habit gives way', () => {
     expect(cameraView(facts({ body: { yawDeg: 30, sdDeg: 3 } })).yawDeg).toBeCloseTo((30 * 18 ** 2) / (18 ** 2 + 3 ** 2), 9);
@@ -109,6 +139,7 @@ describe('what is believed of the camera', () => {
     expect(view.seen?.yawDeg).toBeCloseTo(6, 9);
     expect(view.seen?.sdDeg).toBeCloseTo(4 / Math.SQRT2, 9);
     expect(view.tiltDeg).toBeCloseTo((5 * 16) / (16 + 9), 9);
+    expect(view.tiltSdDeg).toBeCloseTo(12 / 5, 9);
     expect(view.source).toBe('mat');
   });
   test('a floor line that slopes only because the camera is off side-on is no roll: −tan ψ · height / distance', () => {

@@ -169,7 +169,7 @@ export function truthReading(analysis: Analysis, truth: Truth, overrides: Overri
     start: overrides.start === undefined ? { value: truth.start, source: 'detected', confidence: 0.93 } : { value: overrides.start, source: 'user', confidence: 1 },
     lead: overrides.lead === undefined ? { value: truth.lead === 'L' ? 'left' : 'right', source: 'detected', confidence: 0.98 } : { value: overrides.lead, source: 'user', confidence: 1 },
     direction: overrides.direction === undefined ? { value: truth.direction, source: 'detected', confidence: 0.99 } : { value: overrides.direction, source: 'user', confidence: 1 },
-    camera: { yawDeg: 0, sdDeg: 1, rollDeg: 0, rollSdDeg: 1, tiltDeg: 0, lens: usualLens(...truth.size), source: 'body', warning: 'none', seen: null },
+    camera: { yawDeg: 0, sdDeg: 1, rollDeg: 0, rollSdDeg: 1, tiltDeg: 0, tiltSdDeg: 1, lens: usualLens(...truth.size), source: 'body', warning: 'none', seen: null },
     lengthsM: {},
     timeBase: overrides.timeBase ?? { kind: 'assumed' },
     timeBasis: overrides.timeBase === undefined ? 'none' : 'stated',
