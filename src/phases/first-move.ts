@@ -13,8 +13,8 @@ const STILL_WINDOW_S = 0.15;
 /** Half width of the median that takes out jitter before the threshold, and of the parabola after it: a line would run ahead of a joint that speeds up. Seconds. */
 const MEDIAN_HALF_WIDTH_S = 0.05;
 const CALM_HALF_WIDTH_S = 0.07;
-/** How unsure a joint's distance from where it rested is, leg lengths, and the least deviation in frames. Chosen on drawn starts with the head's noise. */
-const DISTANCE_SD = 0.009;
+/** How unsure a joint's distance from where it rested is, leg lengths: makes the stated spread that of the errors on 17 rendered clips (docs/accuracy.md); and the least deviation in frames, chosen on drawn starts with the head's noise. */
+const DISTANCE_SD = 0.013;
 const SUREST_FRAMES = 0.5;
 
 /** The still posture before the start and the instant at which it ends. */

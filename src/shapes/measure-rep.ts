@@ -36,6 +36,8 @@ const JUMPY_THIGH_DEG = 8;
 const FASTEST_THIGH_DEG_S = 1200;
 /** Half width of the cubic that gives the kick's rate, seconds. Chosen on drawn starts: a parabola of 0.05 s reads 29°/s too slow, this 9. */
 const KICK_HALF_WIDTH_S = 0.07;
+/** What slow errors of hip and knee do to the kick's rate, relative deviation: makes the interval hold 95 % on 17 rendered clips (docs/accuracy.md). */
+const KICK_RELATIVE_SD = 0.06;
 /** Half width of the parabola that gives speeds at the hip, seconds. */
 const SPEED_HALF_WIDTH_S = 0.06;
 /** Relative deviation of the leg length over a clip. Chosen from the twelve rendered clips' spread. */
@@ -283,7 +285,7 @@ function kickRate(rep: Rep, context: MeasureContext): Measure {
     if (best === null || rate > best.rate) best = { rate, sd: (fit.firstNoise * (fit.residualSd ?? 2)), t: times[i]! };
   }
   if (best === null || best.rate > FASTEST_THIGH_DEG_S) return { measured: false, why: 'low-confidence' };
-  return figure(best.rate, Math.hypot(best.sd, 0.05 * best.rate), 'deg/s', best.t, rep, 'detected');
+  return figure(best.rate, Math.hypot(best.sd, KICK_RELATIVE_SD * best.rate), 'deg/s', best.t, rep, 'detected');
 }
 
 function flight(rep: Rep, context: MeasureContext): Measure {

@@ -1,15 +1,14 @@
 import { existsSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { basename, join, parse } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import type { PoseTrack } from '../../src/pose/pose-track.ts';
 import { readClip } from '../../src/reading/read-clip.ts';
 import type { Overrides } from '../../src/reading/reading.ts';
 import { openPage } from '../browser/open-page.ts';
 import { clipRecord } from '../measure/clip-record.ts';
 import { measureClips } from '../measure/measure-clips.ts';
-import type { PlainTrack } from '../measure/page.ts';
 import { resultsSchema, type ResultRecord } from '../measure/results-schema.ts';
 import { formatGroups, formatTables, measureRows, type Pair } from './accuracy-table.ts';
+import { storedTrack } from './stored-tracks.ts';
 import { readTruth, type Truth } from './truth.ts';
 
 const USAGE = `Measures every clip of a folder that has a NAME.truth.json beside it and prints how far the engine is off.
@@ -85,17 +84,8 @@ function stated(truth: Truth | undefined): Overrides {
 function readTracks(folder: string, truths: ReadonlyMap<string, Truth>): ReadonlyMap<string, ResultRecord> {
   const records = new Map<string, ResultRecord>();
   for (const [name, truth] of truths) {
-    const path = join(folder, `${parse(name).name}.json`);
-    if (!existsSync(path)) continue;
-    const plain = JSON.parse(readFileSync(path, 'utf8')) as PlainTrack;
-    const numbers = (values: readonly (number | null)[]): Float32Array => Float32Array.from(values, (one) => one ?? Number.NaN);
-    const track: PoseTrack = {
-      ...plain,
-      times: Float64Array.from(plain.times),
-      xy: numbers(plain.xy),
-      score: numbers(plain.score),
-      sd: numbers(plain.sd),
-    };
+    const track = storedTrack(folder, name);
+    if (track === null) continue;
     const started = performance.now();
     const reading = readClip({ track, clip: { timeBase: { kind: 'known' } } }, stated(truth));
     const part = { fromS: track.times[0] ?? 0, toS: track.times.at(-1) ?? 0, proposed: false };
