@@ -27,8 +27,8 @@ export interface Onset {
 
 /**
  * Looks back from `before` (clip seconds) for the last stretch in which all of wrists, ankles, knees, hip centre and
- * shoulder centre stay within 2 cm (scaled by leg length) of where they rest; the first movement is the first crossing
- * of that distance, at sub-frame precision.
+ * shoulder centre stay within 2 cm (scaled by leg length) of where they rest; the first movement is when two of them have
+ * crossed that distance, at sub-frame precision.
  */
 export function findOnset(body: BodyTrack, legPx: number, before: number): Onset {
   const { times } = body;
@@ -57,7 +57,8 @@ export function findOnset(body: BodyTrack, legPx: number, before: number): Onset
   let begin = end - width;
   while (begin > 0 && extent(begin - 1, end) < MOVED * legPx) begin--;
   const rest = calm.map(({ x, y }) => ({ x: medianOf(x.subarray(begin, end + 1)), y: medianOf(y.subarray(begin, end + 1)) }));
-  const away = (i: number): number => Math.max(...calm.map(({ x, y }, k) => Math.hypot(x[i]! - rest[k]!.x, y[i]! - rest[k]!.y) || 0));
+  // The second farthest: one joint alone may be a slip of the model, and the farthest of eight unsure joints is always too far.
+  const away = (i: number): number => calm.map(({ x, y }, k) => Math.hypot(x[i]! - rest[k]!.x, y[i]! - rest[k]!.y) || 0).sort((a, b) => b - a)[1]!;
   // The last crossing: jitter within the still stretch is no movement.
   let i = end;
   while (i > begin && away(i) >= MOVED * legPx) i--;

@@ -79,6 +79,16 @@ describe.each(CLIPS)('%s, exact joints', (name) => {
     }
   });
 
+  test('a wrist that alone slips by 0.045 leg lengths in the 50 ms before does not begin the movement: first move within 1 frame at 60 fps of where it was, 2 in a topple', () => {
+    const track = truthTrack(truth);
+    const xy = track.xy.slice();
+    const begins = truth.events.first_movement.s;
+    track.times.forEach((t, frame) => {
+      if (t > begins - 0.05 && t < begins + 0.02) xy[2 * (frame * LANDMARK_COUNT + LANDMARK_INDEX.leftWrist)]! += 0.045 * reading.legLengthPx;
+    });
+    expect(Math.abs(timeOf(read({ ...track, xy }), 'firstMove') - timeOf(reading, 'firstMove'))).toBeLessThan((truth.start === 'tip-from-passe' ? 2 : 1) / 60);
+  });
+
   test('a model that mistakes left for right in 15 % of the frames changes nothing', () => {
     const random = seeded(7);
     const mistaken = truthTrack(truth).times.map(() => (random() < 0.15 ? 1 : 0));
