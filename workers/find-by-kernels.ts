@@ -4,6 +4,7 @@ import { CROP_PX } from './pose/crop.ts';
 import { graphLayers } from './pose/network/graph-layers.ts';
 import { kernelNetwork, type MapView } from './pose/network/kernel-network.ts';
 import type { Kernels } from './pose/network/load-kernels.ts';
+import type { StoredGraph } from './pose/network/stored-graph.ts';
 import type { StoredModel } from './pose/network/stored-model.ts';
 
 /** Names of the model's heads, as its makers call them. */
@@ -18,12 +19,7 @@ const PICTURE = 'StatefulPartitionedCall/sub_1';
  * not this model's.
  */
 export function seerByKernels(kernels: Kernels, model: StoredModel): PeopleSeer {
-  const nodes = Object.values(HEADS).map((head) => {
-    const last = new RegExp(`/${head}_0/conv2d_\\d+/BiasAdd$`);
-    const node = model.graph.node.find(({ name }) => last.test(name));
-    if (node === undefined) throw new RangeError(`the graph has no ${head}`);
-    return node.name;
-  });
+  const nodes = headNodes(model.graph);
   const network = kernelNetwork(kernels, { name: PICTURE, size: CROP_PX }, graphLayers(model, PICTURE, nodes), nodes);
   const input = new Float32Array(CROP_PX * CROP_PX * 3);
   return {
@@ -37,4 +33,14 @@ export function seerByKernels(kernels: Kernels, model: StoredModel): PeopleSeer 
     // The kernels' memory goes with the network that nothing holds any more.
     dispose: () => undefined,
   };
+}
+
+/** Names of the nodes that end the heads. A function by itself: beside the seer it would hold the model's file as long as that. */
+function headNodes({ node: nodes }: StoredGraph): readonly string[] {
+  return Object.values(HEADS).map((head) => {
+    const last = new RegExp(`/${head}_0/conv2d_\\d+/BiasAdd$`);
+    const node = nodes.find(({ name }) => last.test(name));
+    if (node === undefined) throw new RangeError(`the graph has no ${head}`);
+    return node.name;
+  });
 }
