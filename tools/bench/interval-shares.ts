@@ -44,7 +44,8 @@ export function main(args: readonly string[]): number {
   }
   const names = readdirSync(clips).filter((name) => name.endsWith('.truth.json')).sort();
   const byClip = names.map((name) => ratiosOf(clips, tracks, name.replace('.truth.json', ''))).filter((ratios) => ratios.length > 0);
-  const ratios = byClip.flat();
+  const single = byClip.flat();
+  const ratios = [...single, ...single.filter(({ source }) => source.startsWith('joints:')).map(({ z }) => ({ source: 'joints: all', z }))];
   const lines = [...new Set(ratios.map(({ source }) => source))].sort().map((source) => {
     const sizes = ratios.filter((ratio) => ratio.source === source).map(({ z }) => Math.abs(z));
     const rms = Math.sqrt(sizes.reduce((sum, z) => sum + z * z, 0) / sizes.length);
