@@ -34,7 +34,8 @@ const records = createRecords({
     return response.ok ? response.text() : null;
   }),
 });
-const session = createSession(workerEngine(), (athleteId) => records.profileFor(athleteId), work === null ? null : { storage: work, engineKey });
+const engine = workerEngine();
+const session = createSession(engine, (athleteId) => records.profileFor(athleteId), work === null ? null : { storage: work, engineKey });
 keepRepsCurrent(session, records);
 if (work !== null) keepWorkPrivate(records, work);
 void records.open().then(() => {
@@ -47,4 +48,6 @@ createRoot(place).render(<App session={session} records={records} />);
 // Once the first screen stands, the others follow while nothing else is to do; Safari has no idle callback.
 const whenIdle = (work: () => void) => (typeof requestIdleCallback === 'function' ? requestIdleCallback(work) : setTimeout(work, 2000));
 whenIdle(() => void fetchScreens());
+// Models take a second or more and some 150 MiB: they load ahead only where a clip is likely to come next.
+if (['', '#/'].includes(location.hash)) whenIdle(() => { engine.warmUp?.(); });
 if (import.meta.env.PROD) keepProgram(session);

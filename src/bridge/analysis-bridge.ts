@@ -26,6 +26,8 @@ interface Helper {
   readonly remote: Remote<AnalysisWorker>;
   /** Which models it holds, as model size and backend; null before the first are loaded. */
   loaded: string | null;
+  /** Which ones it is loading ahead of its first work. */
+  loading: string | null;
 }
 
 /** Called whenever a worker shows that it is alive. */
@@ -48,6 +50,19 @@ export class AnalysisBridge {
     this.#source = source;
     this.#stallMs = stallMs;
     this.#poolSize = pool;
+  }
+
+  /**
+   * Loads the models ahead of the first clip, in every worker, and settles where they run. A clip that comes meanwhile begins
+   * once the first worker has them; cancelling it leaves the loading alone.
+   */
+  warmUp(model: AnalysisRequest['model']): void {
+    // Whatever fails here fails again, and is told, when a clip is measured.
+    this.#call(new AbortController().signal, async () => {
+      const prepared = await this.#helper(0).remote.prepare(model, null);
+      if (prepared.ok) this.#readyFor(model, prepared.value);
+      return prepared;
+    }).catch(() => undefined);
   }
 
   /** Facts of a clip from its container; the problem when it cannot be read here. */
@@ -114,8 +129,11 @@ export class AnalysisBridge {
         if (ready === i) ready += 1;
         continue;
       }
+      if (helper.loading === wanted) continue;
+      helper.loading = wanted;
       // A failure shows again, as a value, when the work itself begins.
       void helper.remote.prepare(model, backend).then((outcome) => {
+        helper.loading = null;
         if (outcome.ok) helper.loaded = wanted;
       });
     }
@@ -185,7 +203,7 @@ export class AnalysisBridge {
     while (this.#helpers.length <= index) {
       const worker = this.#source.start();
       worker.addEventListener('error', () => this.#onDeath?.());
-      this.#helpers.push({ worker, remote: wrap<AnalysisWorker>(worker), loaded: null });
+      this.#helpers.push({ worker, remote: wrap<AnalysisWorker>(worker), loaded: null, loading: null });
     }
     const helper = this.#helpers[index];
     if (helper === undefined) throw new RangeError(`no worker ${index}`);

@@ -17,6 +17,8 @@ export interface Engine {
   stills(file: File, times: readonly number[], maxWidthPx: number, signal: AbortSignal): Promise<Outcome<readonly Still[]>>;
   /** Reads a measured clip under what the user stated, against the coach's tolerances; no model runs. The app's engine reads beside the page and promises the reading. */
   read(analysis: Analysis, overrides: Overrides, profile: Profile): Reading | Promise<Reading>;
+  /** Loads ahead what the first clip will need; engines that load nothing leave it out. */
+  warmUp?(): void;
   /** What one frame asks of this machine and what it could give; engines without a machine leave it out. */
   limit?(backend: Backend): Promise<Outcome<MachineLimit>>;
 }

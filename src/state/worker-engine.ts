@@ -10,6 +10,10 @@ export function workerEngine(): Engine {
   return {
     analyse: (file, request, onProgress, signal) => measuring.analyse(signal, file, request, onProgress),
     stills: (file, times, maxWidthPx, signal) => showing.stills(signal, file, times, maxWidthPx),
+    warmUp: () => {
+      measuring.warmUp('full');
+      reading.warmUp();
+    },
     limit: (backend) => measuring.limit(new AbortController().signal, backend),
     read: (analysis, overrides, profile) => reading.read(analysis, overrides, profile),
   };

@@ -182,6 +182,55 @@ describe('the bridge', () => {
   });
 });
 
+describe('models loaded ahead of the first clip', () => {
+  /** Workers whose loading the test ends; counts what each was asked to load. */
+  function loading() {
+    const asked: number[] = [];
+    const ends: (() => void)[] = [];
+    const source = workers(() => {
+      const index = asked.push(0) - 1;
+      return {
+        ...SEARCH,
+        prepare: async (_model: unknown, backend: AnalysisRequest['backend']) => {
+          asked[index] = (asked[index] ?? 0) + 1;
+          if (asked[index] === 1) await new Promise<void>((resolve) => { ends.push(resolve); });
+          return success(backend ?? 'wasm');
+        },
+        follow: (_id: number, _file: File, task: FollowTask) => Promise.resolve(success(followed(...spanOf(task)))),
+      };
+    });
+    return { source, asked, ends };
+  }
+
+  it('a clip that comes meanwhile waits for the first worker alone, and none is asked to load twice at once', async () => {
+    const { source, asked, ends } = loading();
+    const bridge = new AnalysisBridge(source, 20_000, 2);
+    bridge.warmUp('full');
+    await vi.waitFor(() => { expect(asked).toEqual([1]); });
+    const outcome = bridge.analyse(live(), FILE, REQUEST, () => undefined);
+    ends[0]?.();
+    expect((await outcome).ok).toBe(true);
+    // The first is asked again for the clip, which costs nothing once they are there; the second still loads.
+    expect(asked).toEqual([2, 1]);
+    bridge.close();
+  });
+
+  it('cancelling the clip that waits leaves the loading alone', async () => {
+    const { source, asked, ends } = loading();
+    const bridge = new AnalysisBridge(source, 20_000, 2);
+    bridge.warmUp('full');
+    await vi.waitFor(() => { expect(asked).toEqual([1]); });
+    const controller = new AbortController();
+    const outcome = bridge.analyse(controller.signal, FILE, REQUEST, () => undefined);
+    controller.abort();
+    expect(await outcome).toEqual(failure({ kind: 'cancelled' }));
+    expect(source.counts).toEqual({ started: 1, ended: 0 });
+    ends[0]?.();
+    await vi.waitFor(() => { expect(asked).toEqual([1, 1]); });
+    bridge.close();
+  });
+});
+
 describe('several workers share the frames', () => {
   const answering = (handsFrom?: number, settles = 5) => workers(() => ({
     ...SEARCH,
