@@ -2,12 +2,15 @@ import * as tf from '@tensorflow/tfjs';
 import type { Backend } from './contract.ts';
 import { KERNEL_FILES } from './model-files.ts';
 import { loadKernels, type Kernels } from './pose/network/load-kernels.ts';
+import type { Means } from './pose/network/pose-network.ts';
 import { prepareModels } from './prepare-models.ts';
 import { loadReferencePicture, REFERENCE_CROP } from './reference-picture.ts';
 
 /** What one frame asks of this processor, and what it can give on the backend that runs. */
 export interface MachineLimit {
   readonly backend: Backend;
+  /** By what the model runs there. */
+  readonly means: Means;
   /** Multiply–adds of one frame: landmark model with joint head. */
   readonly frameMultiplyAdds: number;
   /** Median milliseconds of one frame of the model, with its sampler, on a picture that lies ready. */
@@ -39,6 +42,7 @@ export async function machineLimit(backend: Backend): Promise<MachineLimit> {
   product.dispose();
   return {
     backend,
+    means: model.means,
     frameMultiplyAdds: model.multiplyAdds,
     frameMs: times[TIMED_FRAMES / 2] ?? Number.NaN,
     peakPerS: SIZE ** 3 / (best / 1000),

@@ -36,3 +36,10 @@ it('WebGL drawn in software is never chosen; asked for, it passes the self-test 
     expect(Math.abs((value ?? Number.NaN) - (b[i] ?? Number.NaN))).toBeLessThan(5);
   });
 });
+
+it('on the processor the models run by our own kernels with fused multiply–adds, which passed the self-test on the reference picture', async () => {
+  const limit = await open.page.evaluate(() => window.lungelineMeasure?.limit('wasm') ?? null);
+  expect(limit?.means).toBe('fused kernels');
+  expect((limit?.frameMultiplyAdds ?? 0) / 1e6).toBeCloseTo(467.9, 0);
+  expect(limit?.peakPerS).toBeGreaterThan(0);
+});

@@ -4,7 +4,8 @@ import type { PoseTrack } from '../../src/pose/pose-track.ts';
 import type { Analysis, Overrides } from '../../src/reading/reading.ts';
 import { readClip } from '../../src/reading/read-clip.ts';
 import type { Problem } from '../../src/units/outcome.ts';
-import type { AnalysisRequest, Progress, Still } from '../../workers/contract.ts';
+import type { AnalysisRequest, Backend, Progress, Still } from '../../workers/contract.ts';
+import type { MachineLimit } from '../../workers/machine-limit.ts';
 import { clipRecord } from './clip-record.ts';
 import type { ResultRecord } from './results-schema.ts';
 
@@ -33,6 +34,8 @@ export interface MeasurePage {
   cancel(index: number, request: AnalysisRequest, afterMs: number): Promise<{ readonly tookMs: number; readonly problem: Problem | null }>;
   /** Every progress report of one analysis with the time at which it came, milliseconds. */
   progress(index: number, request: AnalysisRequest): Promise<readonly (Progress & { readonly atMs: number })[]>;
+  /** By what the full model runs on a backend, and how fast; null where it does not start. */
+  limit(backend: Backend): Promise<MachineLimit | null>;
   /** Sizes, times and mean colours of the stills at the given times. */
   stills(
     index: number,
@@ -92,6 +95,10 @@ const page: MeasurePage = {
     return reports;
   },
 
+  async limit(backend) {
+    const outcome = await bridge.limit(new AbortController().signal, backend);
+    return outcome.ok ? outcome.value : null;
+  },
   async stills(index, times, maxWidthPx) {
     const outcome = await bridge.stills(new AbortController().signal, fileAt(index), times, maxWidthPx);
     if (!outcome.ok) return { problem: outcome.problem };

@@ -26,9 +26,9 @@ export function machineWords({ track, profile }: Analysis, threads: number | nul
 }
 
 /** How close the model comes to what the processor can do. */
-export function limitWords({ frameMultiplyAdds, frameMs, peakPerS }: MachineLimit): string {
+export function limitWords({ backend, means, frameMultiplyAdds, frameMs, peakPerS }: MachineLimit): string {
   const perS = frameMultiplyAdds / (frameMs / 1000);
-  return `One frame asks for ${(frameMultiplyAdds / 1e6).toFixed(0)} million multiply–adds and takes one worker ${frameMs.toFixed(1)} ms: ${(perS / 1e9).toFixed(1)} billion a second. A large matrix product reaches ${(peakPerS / 1e9).toFixed(1)} billion here, so the model runs at ${((100 * perS) / peakPerS).toFixed(0)} % of that.`;
+  return `One frame asks for ${(frameMultiplyAdds / 1e6).toFixed(0)} million multiply–adds and takes one worker ${frameMs.toFixed(1)} ms by ${means === 'tensors' ? `the tensor library on ${backend}` : `our own ${means}`}: ${(perS / 1e9).toFixed(1)} billion a second. A large matrix product reaches ${(peakPerS / 1e9).toFixed(1)} billion here, so the model runs at ${((100 * perS) / peakPerS).toFixed(0)} % of that.`;
 }
 
 /** The whole panel as text, to be copied into a report. */
