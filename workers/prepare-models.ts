@@ -113,22 +113,23 @@ async function timeBackend(size: LandmarkModelSize, backend: Backend): Promise<n
 async function load(size: LandmarkModelSize, backend: Backend): Promise<Outcome<{ readonly model: LandmarkModel }>> {
   const jointHead = size === 'full' ? JOINT_HEAD_FILES : null;
   const files = LANDMARK_MODEL_FILES[size];
-  const kernels = backend === 'wasm' ? await kernelBuild() : null;
-  if (kernels !== null) {
+  const kernels = await kernelBuild();
+  if (kernels !== null && backend === 'wasm') {
     const model = await loadLandmarkModel(size, files, { jointHead, kernels });
-    // A browser whose arithmetic the kernels do not suit gets the tensor library's.
     if (await isCorrect(model)) return success({ model });
+    // A browser whose arithmetic the kernels do not suit gets the tensor library's, from now on.
     model.dispose();
+    build = Promise.resolve(null);
   }
   const started = await startBackend(backend);
   if (!started.ok) return started;
-  return success({ model: await loadLandmarkModel(size, files, { jointHead }) });
+  return success({ model: await loadLandmarkModel(size, files, { jointHead, kernels: await kernelBuild(), onTensors: true }) });
 }
 
 async function loadFinder({ model }: PreparedModels): Promise<PeopleFinder> {
-  const kernels = model.means === 'tensors' ? null : await kernelBuild();
-  const stored = await storedModel(FINDER_FILES);
-  return peopleFinder(kernels === null ? await seerByPackage(stored) : seerByKernels(kernels.start(), stored), cropSampler(kernels));
+  const [kernels, stored] = await Promise.all([kernelBuild(), storedModel(FINDER_FILES)]);
+  const seer = kernels === null || model.means === 'tensors' ? await seerByPackage(stored) : seerByKernels(kernels.start(), stored);
+  return peopleFinder(seer, cropSampler(kernels));
 }
 
 /** The kernels, compiled once for all that run in this worker; null where the browser takes none. */

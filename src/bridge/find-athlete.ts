@@ -8,6 +8,10 @@ import { failure, success, type Outcome } from '../units/outcome.ts';
 const ROUGH_LOOK_S = 0.6;
 /** Seconds between two looks where several people must be told apart, or where the part must be found out of the travel. */
 const CLOSE_LOOK_S = 0.3;
+/** Key frames at most this far apart, also from the last one to the end, serve as the rough looks: they need no other frame decoded, seconds. */
+const ROUGH_KEY_SPACING_S = 1.1;
+/** Fewer key frames than this show too little of a clip. */
+const LEAST_ROUGH_KEYS = 3;
 /** Longer than this a clip is first looked over at its key frames, seconds. */
 const LOOK_OVER_FROM_S = 9;
 /** Key frames farther apart than this on average are too few to look over by, seconds. */
@@ -42,7 +46,7 @@ export interface FoundAthlete {
 
 /**
  * Looks for the athlete with as few looks as the clip allows: a long clip at its key frames first, then closely where
- * somebody travels; a short one roughly, and closely only when somebody else is about. `lookAt` looks for people in
+ * somebody travels; a short one roughly, at its key frames where they serve, and closely only when somebody else is about. `lookAt` looks for people in
  * shown frames, ascending. Fails with `clip-too-long`, `nobody-found`, `decoder-failed`, or as `lookAt` does.
  */
 export async function findAthlete(
@@ -60,11 +64,12 @@ export async function findAthlete(
 
   const mustFindPart = request.trim === null && clip.durationS > WHOLE_CLIP_S;
   const close = spaced(times, stretch.value, CLOSE_LOOK_S);
-  const first = mustFindPart ? close : close.filter((_, i) => i % Math.round(ROUGH_LOOK_S / CLOSE_LOOK_S) === 0);
+  const first = mustFindPart ? close : (keyLooks(opened, stretch.value) ?? close.filter((_, i) => i % Math.round(ROUGH_LOOK_S / CLOSE_LOOK_S) === 0));
   const looked = await lookAt(first);
   if (!looked.ok) return looked;
   let { probes, failedAtS } = looked.value;
-  if (first.length < close.length && !probes.every(({ people }) => people.length === 1)) {
+  const isAlone = probes.every(({ people }) => people.length === 1) && linkPeople(probes).length === 1;
+  if (!mustFindPart && !isAlone) {
     const seen = new Set(first);
     const more = await lookAt(close.filter((frame) => !seen.has(frame)));
     if (!more.ok) return more;
@@ -92,6 +97,14 @@ export async function findAthlete(
     frames: Int32Array.from(frames),
     likelyNeeded: Math.max(1, frames.filter((frame) => (times[frame] ?? 0) <= likelyEndS).length),
   });
+}
+
+/** The key frames of a part where they lie close enough to be its rough looks, the first near its start, else null. */
+function keyLooks({ times, keyFrames }: Opened, part: Part): readonly number[] | null {
+  const within = keyFrames.filter((frame) => (times[frame] ?? 0) >= part.fromS - 1e-6 && (times[frame] ?? 0) <= part.toS + 1e-6);
+  const looks = [...within.map((frame) => times[frame] ?? 0), part.toS];
+  const areClose = looks.every((t, i) => t - (looks[i - 1] ?? part.fromS) <= (i === 0 ? CLOSE_LOOK_S : ROUGH_KEY_SPACING_S));
+  return within.length >= LEAST_ROUGH_KEYS && areClose ? within : null;
 }
 
 /** Frames of a part, fewer of them up to the end of the stance. */

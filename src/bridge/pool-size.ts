@@ -1,6 +1,9 @@
 import type { Backend } from '../../workers/contract.ts';
 
-/** Most workers that share one clip (chosen: each holds its own copy of the model, about 100 MiB). */
+/**
+ * Most workers that share one clip. On eight cores 2, 3 and 4 took 6.1, 5.2 and 4.2 s for 174 frames, more no less; but each
+ * holds its own models, and with a fourth the page's memory passed 500 MiB (docs/performance.md).
+ */
 const MOST_WORKERS = 3;
 
 /**

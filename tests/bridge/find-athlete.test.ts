@@ -38,7 +38,7 @@ const ANY = { trim: null, athleteAt: null };
 
 describe('as few looks as a clip allows', () => {
   it('one person in 3 s: at most 6 looks, at most 0.6 s apart, the whole clip measured', async () => {
-    const opened = clipOf(3);
+    const opened = { ...clipOf(3), keyFrames: [0] };
     const { asked, lookAt } = watching(opened, 1, false);
     const found = await findAthlete(opened, ANY, lookAt);
     expect(asked).toHaveLength(1);
@@ -46,6 +46,28 @@ describe('as few looks as a clip allows', () => {
     expect(Math.max(...(asked[0] ?? []).slice(1).map((frame, i) => frame - (asked[0]?.[i] ?? 0)))).toBeLessThanOrEqual(36);
     expect(found.ok && found.value.frames).toHaveLength(180);
     expect(found.ok && found.value.part).toEqual({ fromS: 0, toS: 3, proposed: true });
+  });
+
+  it('with a key frame every second only these are looked at; one that is missing, or somebody who cannot be the same person, brings the closer looks', async () => {
+    const opened = clipOf(3);
+    const alone = watching(opened, 1, false);
+    const found = await findAthlete(opened, ANY, alone.lookAt);
+    expect(alone.asked).toEqual([[0, 60, 120]]);
+    expect(found.ok && found.value.athlete.sightings.map(({ t }) => t)).toEqual([0, 1, 2]);
+    expect(found.ok && found.value.frames).toHaveLength(180);
+    const sparse = watching({ ...opened, keyFrames: [0, 120] }, 1, false);
+    await findAthlete({ ...opened, keyFrames: [0, 120] }, ANY, sparse.lookAt);
+    expect(sparse.asked[0]?.length).toBeGreaterThan(3);
+    const late = watching(opened, 1, false);
+    await findAthlete(opened, { trim: { fromS: 0.5, toS: 3 }, athleteAt: null }, late.lookAt);
+    expect(late.asked[0]?.[0]).toBe(30);
+    // One person at each key frame, but ten body heights apart a second later.
+    const asked: (readonly number[])[] = [];
+    await findAthlete(opened, ANY, (frames) => {
+      asked.push(frames);
+      return Promise.resolve(success<Looked>({ probes: frames.map((frame) => ({ t: frame / 60, people: [{ box: box(frame * 50), score: 0.8 }] })), failedAtS: null }));
+    });
+    expect(asked).toHaveLength(2);
   });
 
   it('somebody else in view: the instants between are looked at too, and the one who runs is the athlete', async () => {

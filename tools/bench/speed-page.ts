@@ -35,7 +35,9 @@ export interface SpeedPage {
 }
 
 const BEAT_MS = 10;
-const bridge = new AnalysisBridge();
+/** `?workers=4` fixes how many workers share a clip; left out, the machine decides as in the app. */
+const asked = Number(new URLSearchParams(location.search).get('workers') ?? Number.NaN);
+const bridge = asked >= 1 ? new AnalysisBridge(undefined, undefined, asked) : new AnalysisBridge();
 const reader = new ReadingBridge();
 /** Held for the page's life: Comlink ends a worker's side once its proxy is collected. */
 let stockRemote: Remote<StockWorker> | null = null;

@@ -13,12 +13,13 @@ import type { EngineRun, SpeedPage } from './speed-page.ts';
 
 const USAGE = `Times our engine beside the plain path of the pose package, in turns, on the same clips.
 
-  npm run bench -- [CLIP...] [--runs N] [--plain-up-to S] [--soak N] [--write]
+  npm run bench -- [CLIP...] [--runs N] [--plain-up-to S] [--soak N] [--workers N] [--write]
 
   CLIP...            clips with an athlete; left out, a fixture
   --runs N           counted runs of each, 3 when left out; one before them warms up
   --plain-up-to S    leaves the plain path out for clips longer than this, 10 s when left out
   --soak N           then N more runs of our engine on the first clip, to see whether memory grows
+  --workers N        fixes how many workers share a clip; left out, the machine decides as in the app
   --write            adds the dated tables to docs/performance.md`;
 
 const ROOT = fileURLToPath(new URL('../..', import.meta.url));
@@ -28,6 +29,8 @@ interface Options {
   readonly runs: number;
   readonly plainUpToS: number;
   readonly soak: number;
+  /** 0: as many as the machine gives. */
+  readonly workers: number;
   readonly isWritten: boolean;
 }
 
@@ -69,7 +72,7 @@ export async function main(args: readonly string[]): Promise<number> {
 /** What was asked for, null where it makes no sense. */
 function readOptions(args: readonly string[]): Options | null {
   const clips: string[] = [];
-  const numbers: Record<string, number> = { '--runs': 3, '--plain-up-to': 10, '--soak': 0 };
+  const numbers: Record<string, number> = { '--runs': 3, '--plain-up-to': 10, '--soak': 0, '--workers': 0 };
   let isWritten = false;
   for (let i = 0; i < args.length; i += 1) {
     const arg = args[i] ?? '';
@@ -78,22 +81,23 @@ function readOptions(args: readonly string[]): Options | null {
     else if (arg.startsWith('--') || !existsSync(arg)) return null;
     else clips.push(arg);
   }
-  const [runs = Number.NaN, plainUpToS = Number.NaN, soak = Number.NaN] = [numbers['--runs'], numbers['--plain-up-to'], numbers['--soak']];
-  if (!(runs >= 1) || !(plainUpToS >= 0) || !(soak >= 0)) return null;
-  return { clips: clips.length > 0 ? clips : [join(ROOT, 'fixtures', 'clips', 'sprint-lunge-good.mp4')], runs, plainUpToS, soak, isWritten };
+  const [runs = Number.NaN, plainUpToS = Number.NaN, soak = Number.NaN, workers = Number.NaN] = [numbers['--runs'], numbers['--plain-up-to'], numbers['--soak'], numbers['--workers']];
+  if (!(runs >= 1) || !(plainUpToS >= 0) || !(soak >= 0) || !(workers >= 0)) return null;
+  return { clips: clips.length > 0 ? clips : [join(ROOT, 'fixtures', 'clips', 'sprint-lunge-good.mp4')], runs, plainUpToS, soak, workers, isWritten };
 }
 
 async function measureAll(built: string, options: Options): Promise<string> {
   const all: ClipRuns[] = [];
   for (const clip of options.clips) all.push(await measureClip(built, clip, options));
-  const { limit, version } = await onPage(built, options.clips[0] ?? '', async (page) => ({ limit: await call(page, 'limit'), version: page.version }));
-  const soaked = options.soak === 0 ? [] : await soak(built, options.clips[0] ?? '', options.soak);
+  const { limit, version } = await onPage(built, options, options.clips[0] ?? '', async (page) => ({ limit: await call(page, 'limit'), version: page.version }));
+  const soaked = options.soak === 0 ? [] : await soak(built, options);
   return report(all, limit, version, soaked);
 }
 
 /** Runs both paths in turns on one clip, each in a browser of its own, so that memory can be told apart. */
-function measureClip(built: string, clip: string, { runs, plainUpToS }: Options): Promise<ClipRuns> {
-  return onPage(built, clip, (oursPage) => onPage(built, clip, async (plainPage) => {
+function measureClip(built: string, clip: string, options: Options): Promise<ClipRuns> {
+  const { runs, plainUpToS } = options;
+  return onPage(built, options, clip, (oursPage) => onPage(built, options, clip, async (plainPage) => {
     const ours: EngineRun[] = [];
     const plain: StockRun[] = [];
     const oursPeak = watchMemory(await oursPage.rendererIds());
@@ -117,8 +121,9 @@ function measureClip(built: string, clip: string, { runs, plainUpToS }: Options)
 }
 
 /** The page's own memory after each of so many clips, MiB. */
-function soak(built: string, clip: string, count: number): Promise<readonly number[]> {
-  return onPage(built, clip, async (page) => {
+function soak(built: string, options: Options): Promise<readonly number[]> {
+  const count = options.soak;
+  return onPage(built, options, options.clips[0] ?? '', async (page) => {
     const ids = await page.rendererIds();
     const sizes: number[] = [];
     for (let run = 0; run < count; run += 1) {
@@ -130,8 +135,8 @@ function soak(built: string, clip: string, count: number): Promise<readonly numb
   });
 }
 
-async function onPage<T>(built: string, clip: string, work: (page: BarePage) => Promise<T>): Promise<T> {
-  const page = await openBarePage(built, 'bench.html');
+async function onPage<T>(built: string, { workers }: Options, clip: string, work: (page: BarePage) => Promise<T>): Promise<T> {
+  const page = await openBarePage(built, workers === 0 ? 'bench.html' : `bench.html?workers=${workers}`);
   try {
     await page.setFiles([clip]);
     return await work(page);

@@ -1,5 +1,5 @@
 import { spawn } from 'node:child_process';
-import { mkdtempSync, rmSync } from 'node:fs';
+import { existsSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { Readable, Writable } from 'node:stream';
@@ -34,7 +34,15 @@ export async function openBarePage(folder: string, path: string): Promise<BarePa
     browser.kill();
     await ended;
     await server.close();
-    rmSync(profile, { recursive: true, force: true, maxRetries: 5, retryDelay: 100 });
+    // Its other processes end a moment later, and may still write while the folder is taken away.
+    for (let tries = 0; existsSync(profile) && tries < 50; tries += 1) {
+      await new Promise((resolve) => setTimeout(resolve, 100));
+      try {
+        rmSync(profile, { recursive: true, force: true });
+      } catch (error) {
+        if ((error as NodeJS.ErrnoException).code !== 'ENOTEMPTY') throw error;
+      }
+    }
   };
   try {
     const send = overPipe(browser.stdio[3] as Writable, browser.stdio[4] as Readable, ended);

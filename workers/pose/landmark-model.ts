@@ -75,8 +75,10 @@ const MIRRORED_INDEX: readonly number[] = [
 export interface LandmarkModelExtras {
   /** The joint head, for the full model only. */
   readonly jointHead?: JointHeadSource | null;
-  /** Our own kernels, by which it then runs. */
+  /** Our own kernels, which cut out the athlete and run the model. */
   readonly kernels?: KernelBuild | null;
+  /** The model runs by the tensor library even where there are kernels; they only cut out. Default false. */
+  readonly onTensors?: boolean;
 }
 
 /**
@@ -88,7 +90,7 @@ export async function loadLandmarkModel(size: LandmarkModelSize, source: ModelSo
   if (headSource !== null && size !== 'full') throw new RangeError(`the joint head belongs to the full model, not ${size}`);
   const [stored, head] = await Promise.all([storedModel(source), headSource === null ? null : loadJointHead(headSource)]);
   const kernels = extras.kernels ?? null;
-  const network = await loadPoseNetwork(stored, head, kernels);
+  const network = await loadPoseNetwork(stored, head, extras.onTensors === true ? null : kernels);
   const sample = cropSampler(kernels);
 
   async function read(picture: Picture, crop: Crop, mirrored: boolean): Promise<CropReading> {
