@@ -51,8 +51,9 @@ describe('a rep from its clip to its end', () => {
     const cue = await page.locator('section[aria-label="What to change"]').textContent();
     await expect.poll(async () => (await held()).files).toBe(1);
 
-    await page.reload();
+    // Only the first screen lets models load ahead.
     await page.goto(`${open.address}#/sessions`);
+    await page.reload();
     await page.locator('ol[aria-label="Sessions, newest first"] a').first().click();
     const row = page.getByRole('list', { name: 'Reps of Mira' }).getByRole('button').first();
     await row.click();
