@@ -8,8 +8,8 @@ import { measureClip, type Team } from './measure-clip.ts';
 import { poolSize, workersFor } from './pool-size.ts';
 import { Watchdog } from './watchdog.ts';
 
-/** Longest silence of a running worker before it is given up, milliseconds. */
-const STALL_MS = 20_000;
+/** Longest silence of a running worker before it is given up, milliseconds (chosen: a slow graphics driver compiles a model for ten seconds and more). */
+const STALL_MS = 40_000;
 
 /** Where a worker comes from; tests put their own here. */
 export interface WorkerSource {
