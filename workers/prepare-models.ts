@@ -133,7 +133,7 @@ async function loadFinder({ model }: PreparedModels): Promise<PeopleFinder> {
 }
 
 /** The kernels, compiled once for all that run in this worker; null where the browser takes none. */
-function kernelBuild(): Promise<KernelBuild | null> {
+export function kernelBuild(): Promise<KernelBuild | null> {
   build ??= loadKernels(KERNEL_FILES).catch((error: unknown) => {
     // A file that did not come is asked for again the next time.
     build = null;

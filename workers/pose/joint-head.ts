@@ -1,11 +1,7 @@
 import type { Activation, Layer } from './network/layers.ts';
+import { modelFiles, type ModelSource } from './network/stored-model.ts';
 import { floatsFromHalves } from './network/stored-weights.ts';
 import type { JointMapLayout } from './read-joints.ts';
-
-/** Where the head's description and weights come from: two addresses of our own origin, or the files themselves. */
-export type JointHeadSource =
-  | { readonly modelUrl: string; readonly weightsUrl: string }
-  | { readonly json: unknown; readonly weights: ArrayBuffer };
 
 /** A small network on the landmark model's own feature maps that gives joint centres (docs/joint-head.md). */
 export interface JointHead {
@@ -37,13 +33,8 @@ interface HeadFile extends JointMapLayout {
 }
 
 /** Reads the joint head. Rejects when a file cannot be read, throws RangeError when it does not hold what it says. */
-export async function loadJointHead(source: JointHeadSource): Promise<JointHead> {
-  const [json, bytes] = 'json' in source
-    ? [source.json, source.weights]
-    : await Promise.all([
-      fetchOk(source.modelUrl).then((response) => response.json() as Promise<unknown>),
-      fetchOk(source.weightsUrl).then((response) => response.arrayBuffer()),
-    ]);
+export async function loadJointHead(source: ModelSource): Promise<JointHead> {
+  const [json, bytes] = await modelFiles(source);
   const file = json as HeadFile;
   return {
     id: file.id,
@@ -123,10 +114,4 @@ function headLayers(file: HeadFile, bytes: ArrayBuffer): readonly Layer[] {
   x = blocks(x, 'm64', file.config.b64);
   point(x, 'out');
   return layers;
-}
-
-async function fetchOk(url: string): Promise<Response> {
-  const response = await fetch(url);
-  if (!response.ok) throw new Error(`${url} answered ${response.status}`);
-  return response;
 }

@@ -1,7 +1,7 @@
 import { colourPlanes, rgbMatrix, type Plane } from './colour-planes.ts';
 import { CROP_PX, cropToPicture } from './crop.ts';
 import type { Crop } from './crop.ts';
-import type { KernelBuild, Kernels } from './network/load-kernels.ts';
+import { growTo, type KernelBuild, type Kernels } from './network/load-kernels.ts';
 import { composeAffine, displayToCoded } from './picture.ts';
 import type { Affine, Picture } from './picture.ts';
 import { sampleCrop } from './sample-crop.ts';
@@ -30,7 +30,6 @@ const FREE_AT = RESULT_AT + 3 * PIXELS * 4;
 const PAST_END = 64;
 /** Samples around the region that are taken along, so that its edge is not taken for the picture's. */
 const MARGIN = 4;
-const PAGE_BYTES = 65_536;
 
 /** A sampler by kernels where there are any, else sampleCrop. */
 export function cropSampler(kernels: KernelBuild | null): CropSampler {
@@ -46,8 +45,7 @@ export function kernelSampler(kernels: Kernels): CropSampler {
   const plain = new Float32Array(3 * PIXELS);
 
   function reserve(bytes: number): { readonly bytes: Uint8Array; readonly weights: Float32Array; readonly result: Float32Array } {
-    const missing = Math.ceil((bytes - memory.buffer.byteLength) / PAGE_BYTES);
-    if (missing > 0) memory.grow(missing);
+    growTo(memory, bytes);
     const { buffer } = memory;
     return { bytes: new Uint8Array(buffer), weights: new Float32Array(buffer, WEIGHTS_AT, 12), result: new Float32Array(buffer, RESULT_AT, 3 * PIXELS) };
   }

@@ -4,7 +4,7 @@ import { CROP_PX, cropFromAlignment, cropToPicture } from './crop.ts';
 import type { Crop, PicturePoint } from './crop.ts';
 import { headShare } from './head-share.ts';
 import { loadJointHead } from './joint-head.ts';
-import type { JointHead, JointHeadSource } from './joint-head.ts';
+import type { JointHead } from './joint-head.ts';
 import { cropSampler } from './kernel-sampler.ts';
 import type { KernelBuild } from './network/load-kernels.ts';
 import { loadPoseNetwork } from './network/load-pose-network.ts';
@@ -74,7 +74,7 @@ const MIRRORED_INDEX: readonly number[] = [
 /** What belongs to a landmark model beside its own files. */
 export interface LandmarkModelExtras {
   /** The joint head, for the full model only. */
-  readonly jointHead?: JointHeadSource | null;
+  readonly jointHead?: ModelSource | null;
   /** Our own kernels, which cut out the athlete and run the model. */
   readonly kernels?: KernelBuild | null;
   /** The model runs by the tensor library even where there are kernels; they only cut out. Default false. */

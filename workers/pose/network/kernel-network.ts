@@ -1,6 +1,6 @@
 import { joinLayers } from './join-layers.ts';
-import { layerMultiplyAdds, shapeMade, type Activation, type Convolution, type Depthwise, type Layer, type MapShape } from './layers.ts';
-import type { Kernels } from './load-kernels.ts';
+import { shapesOf, type Activation, type Convolution, type Depthwise, type Layer, type MapShape } from './layers.ts';
+import { growTo, type Kernels } from './load-kernels.ts';
 import { placeMaps } from './place-maps.ts';
 
 /** A map that a network made. The numbers lie in the network's own memory: they hold until it runs again. */
@@ -13,8 +13,6 @@ export interface MapView extends MapShape {
 
 /** A network laid out in memory, ready to run. */
 export interface KernelNetwork {
-  /** Multiply–adds of one run. */
-  readonly multiplyAdds: number;
   /** Bytes of weights and maps. */
   readonly bytes: number;
   /** Runs it on a picture of size × size × 3 numbers and gives the wanted maps, in the order they were asked for. */
@@ -30,7 +28,6 @@ export interface PictureInput {
 /** Channels come in groups of this many. */
 const GROUP = 8;
 const FLOAT_BYTES = 4;
-const PAGE_BYTES = 65_536;
 /** The kernels use no memory of their own; the lowest addresses stay free so that 0 can mean "none". */
 const FIRST_BYTE = 64;
 
@@ -44,13 +41,12 @@ const LIMITS: Readonly<Record<Activation, readonly [number, number]>> = {
  */
 export function kernelNetwork(kernels: Kernels, input: PictureInput, stored: readonly Layer[], wanted: readonly string[]): KernelNetwork {
   const layers = joinLayers(stored, wanted);
-  const shapes = new Map<string, MapShape>([[input.name, { rows: input.size, columns: input.size, channels: 3 }]]);
+  const shapes = shapesOf(layers, input);
   const shapeOf = (name: string): MapShape => {
     const shape = shapes.get(name);
-    if (shape === undefined) throw new RangeError(`no layer made ${name} yet`);
+    if (shape === undefined) throw new RangeError(`no layer made ${name}`);
     return shape;
   };
-  for (const layer of layers) shapes.set(layer.name, shapeMade(layer, shapeOf));
   const pitchOf = ({ channels }: MapShape): number => Math.ceil(channels / GROUP) * GROUP;
   const bytesOf = (shape: MapShape): number => shape.rows * shape.columns * pitchOf(shape) * FLOAT_BYTES;
 
@@ -129,8 +125,7 @@ export function kernelNetwork(kernels: Kernels, input: PictureInput, stored: rea
 
   mapsAt.value = reserve(mapBytes);
   const { memory } = kernels;
-  const missing = Math.ceil((end - memory.buffer.byteLength) / PAGE_BYTES);
-  if (missing > 0) memory.grow(missing);
+  growTo(memory, end);
   for (const { at: place, numbers } of filled) new Float32Array(memory.buffer, place, numbers.length).set(numbers);
   // Held by the functions above as long as the network itself.
   filled.length = 0;
@@ -141,7 +136,6 @@ export function kernelNetwork(kernels: Kernels, input: PictureInput, stored: rea
   });
   const line = input.size * 3;
   return {
-    multiplyAdds: layers.reduce((count, layer) => count + layerMultiplyAdds(layer, shapeOf(layer.name)), 0),
     bytes: memory.buffer.byteLength,
     run(pixels) {
       if (pixels.length !== line * input.size) throw new RangeError(`the picture needs ${line * input.size} numbers, got ${pixels.length}`);

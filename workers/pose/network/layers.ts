@@ -104,6 +104,19 @@ function plainShape(layer: Layer, from: MapShape): MapShape {
   return from;
 }
 
+/** Shapes of all maps by name, the picture's of `size` × `size` × 3 among them. Throws RangeError where a layer reads a map that none before it makes, or shapes do not fit. */
+export function shapesOf(layers: readonly Layer[], picture: { readonly name: string; readonly size: number }): ReadonlyMap<string, MapShape> {
+  const shapes = new Map<string, MapShape>([[picture.name, { rows: picture.size, columns: picture.size, channels: 3 }]]);
+  for (const layer of layers) {
+    shapes.set(layer.name, shapeMade(layer, (name) => {
+      const shape = shapes.get(name);
+      if (shape === undefined) throw new RangeError(`no layer made ${name} yet`);
+      return shape;
+    }));
+  }
+  return shapes;
+}
+
 /** Multiply–adds of one layer that makes this map. */
 export function layerMultiplyAdds(layer: Layer, made: MapShape): number {
   const numbers = made.rows * made.columns * made.channels;

@@ -1,8 +1,8 @@
+import { fetchOk } from '../../fetch-ok.ts';
+
 /** The kernels of kernels.as.ts with a memory of their own; addresses and sizes are bytes. */
 export interface Kernels {
   readonly memory: WebAssembly.Memory;
-  /** Whether multiply and add are one step here. */
-  readonly fused: boolean;
   convolve(
     rows: number, columns: number, from: number, rowBytes: number, columnBytes: number, runs: number, runBytes: number, runStride: number,
     weights: number, bias: number, panels: number, out: number, plus: number, low: number, high: number,
@@ -45,24 +45,25 @@ export interface KernelBuild {
 export async function loadKernels(source: KernelSource): Promise<KernelBuild | null> {
   for (const build of ['fused', 'plain'] as const) {
     const file = source[build];
-    const bytes = typeof file === 'string' ? await fetched(file) : file;
+    const bytes = typeof file === 'string' ? await (await fetchOk(file)).arrayBuffer() : file;
     if (!WebAssembly.validate(bytes)) continue;
     const module = await WebAssembly.compile(bytes);
-    const fused = build === 'fused';
     return {
-      fused,
+      fused: build === 'fused',
       start() {
         const memory = new WebAssembly.Memory({ initial: 1 });
         const { exports } = new WebAssembly.Instance(module, { env: { memory } });
-        return { ...(exports as unknown as Omit<Kernels, 'memory' | 'fused'>), memory, fused };
+        return { ...(exports as unknown as Omit<Kernels, 'memory'>), memory };
       },
     };
   }
   return null;
 }
 
-async function fetched(url: string): Promise<ArrayBuffer> {
-  const response = await fetch(url);
-  if (!response.ok) throw new Error(`${url} answered ${response.status}`);
-  return response.arrayBuffer();
+const PAGE_BYTES = 65_536;
+
+/** Makes a memory at least so large; whatever looked at it before must look anew. */
+export function growTo(memory: WebAssembly.Memory, bytes: number): void {
+  const missing = Math.ceil((bytes - memory.buffer.byteLength) / PAGE_BYTES);
+  if (missing > 0) memory.grow(missing);
 }

@@ -3,7 +3,7 @@ import { JOINT_MAPS, type JointHead } from '../joint-head.ts';
 import { graphLayers } from './graph-layers.ts';
 import { graphNetwork } from './graph-network.ts';
 import { kernelNetwork } from './kernel-network.ts';
-import { layerMultiplyAdds, shapeMade, type Layer, type MapShape } from './layers.ts';
+import { layerMultiplyAdds, shapesOf, type MapShape } from './layers.ts';
 import type { KernelBuild } from './load-kernels.ts';
 import type { PoseNetwork } from './pose-network.ts';
 import { poseOutputs } from './pose-outputs.ts';
@@ -17,11 +17,14 @@ export async function loadPoseNetwork(model: StoredModel, head: JointHead | null
   const outputs = poseOutputs(model.graph);
   const wanted = [outputs.landmarks, outputs.flag, outputs.heat];
   const layers = [...graphLayers(model, outputs.picture, [...wanted, ...(head?.taps ?? [])]), ...(head?.layers ?? [])];
-  if (kernels === null) return graphNetwork(model, head, multiplyAddsOf(layers, outputs.picture));
-  const network = kernelNetwork(kernels.start(), { name: outputs.picture, size: CROP_PX }, layers, head === null ? wanted : [...wanted, JOINT_MAPS]);
+  const picture = { name: outputs.picture, size: CROP_PX };
+  const shapes = shapesOf(layers, picture);
+  const multiplyAdds = layers.reduce((count, layer) => count + layerMultiplyAdds(layer, shapes.get(layer.name) as MapShape), 0);
+  if (kernels === null) return graphNetwork(model, head, multiplyAdds);
+  const network = kernelNetwork(kernels.start(), picture, layers, head === null ? wanted : [...wanted, JOINT_MAPS]);
   return {
     means: kernels.fused ? 'fused kernels' : 'plain kernels',
-    multiplyAdds: network.multiplyAdds,
+    multiplyAdds,
     run(pixels) {
       const [landmarks, flag, heat, joints] = network.run(pixels);
       if (landmarks === undefined || flag === undefined || heat === undefined) throw new RangeError('the network gave too few maps');
@@ -30,15 +33,4 @@ export async function loadPoseNetwork(model: StoredModel, head: JointHead | null
     // The kernels' memory goes with the network that nothing holds any more.
     dispose: () => undefined,
   };
-}
-
-function multiplyAddsOf(layers: readonly Layer[], picture: string): number {
-  const shapes = new Map<string, MapShape>([[picture, { rows: CROP_PX, columns: CROP_PX, channels: 3 }]]);
-  let count = 0;
-  for (const layer of layers) {
-    const made = shapeMade(layer, (name) => shapes.get(name) ?? { rows: 0, columns: 0, channels: 0 });
-    shapes.set(layer.name, made);
-    count += layerMultiplyAdds(layer, made);
-  }
-  return count;
 }

@@ -34,7 +34,7 @@ export function flagAttribute(node: GraphNode, name: string): boolean {
   return ((node.attr?.[name] ?? {}) as { readonly b?: boolean }).b ?? false;
 }
 
-/** Walks back from a node over those that leave the numbers as they are, and over the given ops; throws RangeError where the graph has no such node. */
+/** Walks back from a node over those of the given ops; throws RangeError where the graph has no such node. */
 export function nodeBeneath(graph: StoredGraph, name: string, over: readonly string[]): GraphNode {
   const wanted = name.split(':')[0];
   const node = graph.node.find((each) => each.name === wanted);

@@ -1,7 +1,8 @@
 import type { io } from '@tensorflow/tfjs-core';
+import { fetchOk } from '../../fetch-ok.ts';
 import type { StoredGraph } from './stored-graph.ts';
 
-/** Where a model's graph and weights come from: two addresses of our own origin, or the files themselves. */
+/** Where a model's description and its weights come from: two addresses of our own origin, or the files themselves. */
 export type ModelSource =
   | { readonly modelUrl: string; readonly weightsUrl: string }
   | { readonly json: unknown; readonly weights: ArrayBuffer };
@@ -15,14 +16,18 @@ export interface StoredModel {
   readonly signature: object | undefined;
 }
 
+/** A model's description and weights. Rejects when a file cannot be read. */
+export async function modelFiles(source: ModelSource): Promise<readonly [unknown, ArrayBuffer]> {
+  if ('json' in source) return [source.json, source.weights];
+  return Promise.all([
+    fetchOk(source.modelUrl).then((response) => response.json() as Promise<unknown>),
+    fetchOk(source.weightsUrl).then((response) => response.arrayBuffer()),
+  ]);
+}
+
 /** Reads the files of a model. Rejects when one cannot be read. */
 export async function storedModel(source: ModelSource): Promise<StoredModel> {
-  const [json, weights] = 'json' in source
-    ? [source.json, source.weights]
-    : await Promise.all([
-      fetchOk(source.modelUrl).then((response) => response.json() as Promise<unknown>),
-      fetchOk(source.weightsUrl).then((response) => response.arrayBuffer()),
-    ]);
+  const [json, weights] = await modelFiles(source);
   const { modelTopology, signature, weightsManifest } = json as {
     modelTopology: StoredGraph; signature?: object; weightsManifest: { weights: io.WeightsManifestEntry[] }[];
   };
@@ -34,10 +39,4 @@ export function tensorFiles({ graph, specs, weights, signature }: StoredModel): 
   return {
     load: () => Promise.resolve({ modelTopology: graph, weightSpecs: [...specs], weightData: weights, ...(signature === undefined ? {} : { signature }) }),
   };
-}
-
-async function fetchOk(url: string): Promise<Response> {
-  const response = await fetch(url);
-  if (!response.ok) throw new Error(`${url} answered ${response.status}`);
-  return response;
 }
