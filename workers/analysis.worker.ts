@@ -1,7 +1,7 @@
 import { expose } from 'comlink';
 import { clipInWork } from './clip-in-work.ts';
 import type { AnalysisWorker } from './contract.ts';
-import { followAthlete, stopFollowing } from './follow-athlete.ts';
+import { followAthlete, stopFollowing, stopWhereAgreeing } from './follow-athlete.ts';
 import { machineLimit } from './machine-limit.ts';
 import { lookForPeople } from './look-for-people.ts';
 import { keyFramesOf, openClip } from './open-clip.ts';
@@ -32,6 +32,7 @@ const worker: AnalysisWorker = {
   look: lookForPeople,
   follow: followAthlete,
   stopFollowing,
+  stopWhereAgreeing,
   limit: machineLimit,
   stills: takeStills,
   sample: takeSample,

@@ -94,6 +94,30 @@ export interface LookModels {
   readonly backend: Backend;
 }
 
+/** Frames in which to look for people. */
+export interface LookTask extends LookModels {
+  /** Shown frames, ascending. */
+  readonly frames: readonly number[];
+  /** Whether the first person found is shown, with the joints as a measurement that began there would read them. */
+  readonly isShown: boolean;
+}
+
+/** Regions that a run gave in its first frames. */
+export interface RunStart {
+  /** Shown frames, ascending. */
+  readonly frames: Int32Array;
+  /** frames × 4, as in Followed. */
+  readonly regions: Float64Array;
+}
+
+/** What is heard of a run while it is followed. */
+export interface FollowEvents {
+  /** How many frames are done, at most about 12 times a second, now and then with a glimpse. */
+  onFrames(done: number, glimpse: Glimpse | null): void;
+  /** Once, when a run that began from the path has settled. */
+  onSettled(start: RunStart): void;
+}
+
 /** A run of frames in which to follow the athlete. */
 export interface FollowTask extends LookModels {
   readonly athlete: PersonPath;
@@ -101,7 +125,7 @@ export interface FollowTask extends LookModels {
   readonly frames: Int32Array;
   /** Where the frames before this run left the tracker; null starts from the path. */
   readonly start: TrackerState | null;
-  /** The hands are looked for from this many frames into the run on: a start from the path needs a few to settle. */
+  /** A start from the path needs this many frames to settle: the hands are looked for from there on. */
   readonly settleFrames: number;
   /** Ends soon after the athlete is on the hands. */
   readonly endAfterHands: boolean;
@@ -141,13 +165,12 @@ export interface AnalysisWorker {
   open(clipId: number, file: File): Promise<Outcome<Opened>>;
   /** Loads the models on the backend asked for, or with null on the fastest correct one; answers which. They stay loaded. */
   prepare(model: AnalysisRequest['model'], backend: AnalysisRequest['backend']): Promise<Outcome<Backend>>;
-  /**
-   * Looks for people in some shown frames (ascending) of a clip, after `prepare` of these models; `onLook` hears after
-   * every one, and gets a glimpse of the first person found, with the joints as a measurement that began there would read them.
-   */
-  look(clipId: number, file: File, models: LookModels, frames: readonly number[], onLook: (glimpse: Glimpse | null) => void): Promise<Outcome<Looked>>;
-  /** Follows the athlete through a run of frames; `onFrames` hears how many are done, at most about 12 times a second, and now and then gets a glimpse. */
-  follow(clipId: number, file: File, task: FollowTask, onFrames: (done: number, glimpse: Glimpse | null) => void): Promise<Outcome<Followed>>;
+  /** Looks for people in some frames of a clip, after `prepare` of these models; `onLook` hears after every one. */
+  look(clipId: number, file: File, task: LookTask, onLook: (glimpse: Glimpse | null) => void): Promise<Outcome<Looked>>;
+  /** Follows the athlete through a run of frames. */
+  follow(clipId: number, file: File, task: FollowTask, events: FollowEvents): Promise<Outcome<Followed>>;
+  /** Ends a `follow` that is under way as soon as it agrees with a run that began in its last frames: what that one holds is the same from there on. */
+  stopWhereAgreeing(next: RunStart): void;
   /** Ends a `follow` that is under way after its current frame; it answers with what it has. */
   stopFollowing(): void;
   /** What one frame asks of this machine and what it could give. */

@@ -55,6 +55,23 @@ export function findStretch(path: PersonPath, durationS: number, stepS: number):
   return { fromS: Math.max(0, peakT - LONGEST_START_S - stepS / 2), toS: Math.min(durationS, peakT + LONGEST_START_S / 2 + stepS) };
 }
 
+/**
+ * Where in a coarse path the travel begins: from the last interval without travel ahead of the fastest one to the end of the
+ * interval after it; where the athlete travels all the time, everything up to the fastest.
+ */
+export function findOnset(path: PersonPath): { readonly fromS: number; readonly toS: number } {
+  const speeds = travelSpeeds(path);
+  const peak = fastest(speeds);
+  let still = peak - 1;
+  while (still >= 0 && (speeds[still]?.heightsPerS ?? 0) > STILL_HEIGHTS_PER_S) still -= 1;
+  // Speed i is that between sightings i and i + 1.
+  const seenAt = (sighting: number): number => path.sightings[Math.min(sighting, path.sightings.length - 1)]?.t ?? 0;
+  const peakT = speeds[peak]?.t ?? 0;
+  return still < 0
+    ? { fromS: Math.max(seenAt(0), peakT - LONGEST_START_S), toS: seenAt(peak + 1) }
+    : { fromS: seenAt(still), toS: seenAt(still + 2) };
+}
+
 function fastest(speeds: readonly { readonly heightsPerS: number }[]): number {
   let peak = 0;
   speeds.forEach((entry, i) => {

@@ -1,11 +1,14 @@
 import { transfer } from 'comlink';
 import { clipInWork } from './clip-in-work.ts';
-import type { Followed, FollowTask, Glimpse } from './contract.ts';
+import type { Followed, FollowEvents, FollowTask, PersonPath, RunStart } from './contract.ts';
 import { decodeFrames, type DecodeReport } from './decode-frames.ts';
 import { glimpseOfReading } from './glimpse.ts';
+import { isSureAt, withSighting } from './link-people.ts';
 import { QualityMeter } from './measure-quality.ts';
 import { PictureReader, readAndClose } from './picture-from-frame.ts';
-import { giveUpGraphics, prepareModels } from './prepare-models.ts';
+import type { Picture } from './pose/picture.ts';
+import { giveUpGraphics, prepareFinder, prepareModels } from './prepare-models.ts';
+import { AgreementWatch } from './same-region.ts';
 import { AthleteTracker, TrackBuilder } from './track-athlete.ts';
 import { HandsWatch } from './watch-hands.ts';
 import { failure, success, type Outcome } from '../src/units/outcome.ts';
@@ -16,15 +19,16 @@ const REPORT_EVERY_MS = 80;
 const GLIMPSE_EVERY_MS = 300;
 
 /** Set from outside while a run waits for its next frame. */
-const wish = { isStopped: false };
+const wish: { isStopped: boolean; next: RunStart | null } = { isStopped: false, next: null };
 
 /** Ends the run that is under way after its current frame. */
 export function stopFollowing(): void {
   wish.isStopped = true;
 }
 
-function isStoppedNow(): boolean {
-  return wish.isStopped;
+/** Ends the run that is under way where it agrees with the one that began in its last frames. */
+export function stopWhereAgreeing(next: RunStart): void {
+  wish.next = next;
 }
 
 /** Follows the athlete through a run of frames. See contract.ts. */
@@ -32,9 +36,9 @@ export async function followAthlete(
   clipId: number,
   file: File,
   task: FollowTask,
-  onFrames: (done: number, glimpse: Glimpse | null) => void,
+  events: FollowEvents,
 ): Promise<Outcome<Followed>> {
-  wish.isStopped = false;
+  Object.assign(wish, { isStopped: false, next: null });
   const opened = await clipInWork(clipId, file);
   if (!opened.ok) return opened;
   const prepared = await prepareModels(task.model, task.backend);
@@ -42,10 +46,11 @@ export async function followAthlete(
   const clip = opened.value;
   const { model } = prepared.value;
   const reader = new PictureReader(clip.info);
-  const tracker = new AthleteTracker(model, task.athlete, task.start);
+  let tracker: AthleteTracker | null = null;
   const builder = new TrackBuilder();
   const quality = new QualityMeter();
   const hands = new HandsWatch();
+  const agreement = new AgreementWatch();
   const report: DecodeReport = { failedAtS: null, waitMs: 0 };
   const spent = { copyMs: 0, inferMs: 0, qualityMs: 0 };
   const [first, last] = [task.frames[0], task.frames.at(-1)];
@@ -60,13 +65,14 @@ export async function followAthlete(
         frame.close();
         continue;
       }
-      if (isStoppedNow() || (task.endAfterHands && hands.isOver(t))) {
+      if (wish.isStopped || (task.endAfterHands && hands.isOver(t))) {
         frame.close();
         break;
       }
       const t0 = performance.now();
       const picture = await readAndClose(reader, frame);
       const t1 = performance.now();
+      tracker ??= new AthleteTracker(model, await surePath(task, picture, t), task.start);
       const reading = await tracker.read(picture, t);
       const t2 = performance.now();
       builder.add(t, reading);
@@ -77,14 +83,16 @@ export async function followAthlete(
       spent.inferMs += t2 - t1;
       spent.qualityMs += t3 - t2;
       done += 1;
+      if (done === task.settleFrames) events.onSettled({ frames: task.frames.slice(0, done), regions: builder.arrays().regions });
+      if (agreement.isReached(wish.next, index, reading?.nextCrop ?? null)) break;
       if (reading !== null && t3 - seenAt >= GLIMPSE_EVERY_MS) {
         seenAt = t3;
         reportedAt = t3;
         const glimpse = glimpseOfReading(picture, t, reading);
-        onFrames(done, transfer(glimpse, [glimpse.rgba.buffer]));
+        events.onFrames(done, transfer(glimpse, [glimpse.rgba.buffer]));
       } else if (t3 - reportedAt >= REPORT_EVERY_MS) {
         reportedAt = t3;
-        onFrames(done, null);
+        events.onFrames(done, null);
       }
     }
   } catch (error) {
@@ -93,7 +101,7 @@ export async function followAthlete(
     if (lost !== null) return failure({ kind: 'backend-unavailable', tried: [lost] });
     throw error;
   }
-  onFrames(done, null);
+  events.onFrames(done, null);
   const followed: Followed = {
     ...builder.arrays(),
     ...quality.arrays(),
@@ -105,4 +113,11 @@ export async function followAthlete(
   return transfer(success(followed), [
     followed.times, followed.xy, followed.score, followed.sd, followed.regions, followed.heightPx, followed.brightness, followed.sharpness, followed.stepXPx, followed.stepYPx,
   ].map((array) => array.buffer as ArrayBuffer));
+}
+
+/** The athlete's path; with a look at this picture where a run that begins here would have to guess. */
+async function surePath({ athlete, start }: FollowTask, picture: Picture, t: number): Promise<PersonPath> {
+  if (start !== null || isSureAt(athlete, t)) return athlete;
+  const finder = await prepareFinder();
+  return withSighting(athlete, { t, people: await finder.find(picture) });
 }

@@ -113,6 +113,33 @@ export function boxAt(path: PersonPath, t: number): PictureBox | null {
   };
 }
 
+/** A path is sure of its box this near to a sighting, seconds. */
+const SURE_S = 0.2;
+/** Between sightings no farther apart than this many box lengths it is sure as well: straight lines do. */
+const SURE_LENGTHS = 0.25;
+/** Farther than this many box lengths from where the path expects it, a person is somebody else (chosen: a sprint's start in half a second). */
+const OTHER_LENGTHS = 1.5;
+
+/** Whether a path knows well enough where its person is at a time: near a sighting, or between two that lie close together. */
+export function isSureAt({ sightings }: PersonPath, t: number): boolean {
+  const after = sightings.findIndex((sighting) => sighting.t >= t);
+  const [previous, next] = [sightings[after - 1], sightings[after]];
+  if (previous === undefined || next === undefined) return true;
+  if (Math.min(t - previous.t, next.t - t) <= SURE_S) return true;
+  const [from, to] = [centre(previous.box), centre(next.box)];
+  return Math.hypot(to.x - from.x, to.y - from.y) <= SURE_LENGTHS * Math.max(longSide(previous.box), longSide(next.box));
+}
+
+/** The path with one more sighting: of those seen at that time the one nearest to where it expects its person; unchanged when that is too far. */
+export function withSighting(path: PersonPath, { t, people }: Probe): PersonPath {
+  const expected = boxAt(path, t);
+  if (expected === null) return path;
+  const away = ({ box }: { readonly box: PictureBox }): number => Math.hypot(centre(box).x - centre(expected).x, centre(box).y - centre(expected).y) / Math.max(longSide(expected), 1);
+  const nearest = people.toSorted((a, b) => away(a) - away(b))[0];
+  if (nearest === undefined || away(nearest) > OTHER_LENGTHS) return path;
+  return { sightings: [...path.sightings, { t, ...nearest }].sort((a, b) => a.t - b.t) };
+}
+
 function distanceTo(path: PersonPath, at: { readonly t: number; readonly x: number; readonly y: number }): number {
   const box = boxAt(path, at.t);
   if (box === null) return Infinity;

@@ -1,6 +1,6 @@
 import { transfer } from 'comlink';
 import { clipInWork } from './clip-in-work.ts';
-import type { Glimpse, Looked, LookModels } from './contract.ts';
+import type { Glimpse, Looked, LookTask } from './contract.ts';
 import { decodeFrames, decodeKeyFrames, type DecodeReport } from './decode-frames.ts';
 import { glimpseOfBox, glimpseOfReading } from './glimpse.ts';
 import type { Probe } from './link-people.ts';
@@ -14,7 +14,7 @@ import { AthleteTracker } from './track-athlete.ts';
 import { success, type Outcome } from '../src/units/outcome.ts';
 
 /** Looks for people in some frames of a clip. See contract.ts. */
-export async function lookForPeople(clipId: number, file: File, { model, backend }: LookModels, frames: readonly number[], onLook: (glimpse: Glimpse | null) => void): Promise<Outcome<Looked>> {
+export async function lookForPeople(clipId: number, file: File, { model, backend, frames, isShown }: LookTask, onLook: (glimpse: Glimpse | null) => void): Promise<Outcome<Looked>> {
   const opened = await clipInWork(clipId, file);
   if (!opened.ok) return opened;
   const clip = opened.value;
@@ -29,7 +29,7 @@ export async function lookForPeople(clipId: number, file: File, { model, backend
   const keys = new Set(keyFramesOf(clip));
   const decoded = frames.every((index) => keys.has(index)) ? decodeKeyFrames(clip, frames, report) : decodeFrames(clip, first, last + 1, report);
   const probes: Probe[] = [];
-  let isSeen = false;
+  let isDue = isShown;
   for await (const { index, t, frame } of decoded) {
     if (!wanted.has(index)) {
       frame.close();
@@ -39,8 +39,8 @@ export async function lookForPeople(clipId: number, file: File, { model, backend
     const people = await finder.find(picture);
     probes.push({ t, people });
     const [person] = people.toSorted((a, b) => b.score - a.score);
-    const glimpse: Glimpse | null = isSeen || person === undefined ? null : await glimpseOf(prepared.value.model, picture, t, person);
-    isSeen ||= glimpse !== null;
+    const glimpse: Glimpse | null = !isDue || person === undefined ? null : await glimpseOf(prepared.value.model, picture, t, person);
+    isDue &&= glimpse === null;
     onLook(glimpse && transfer(glimpse, [glimpse.rgba.buffer]));
   }
   return success({ probes, failedAtS: report.failedAtS });

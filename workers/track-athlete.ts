@@ -4,6 +4,7 @@ import { boxAt } from './link-people.ts';
 import { cropFromBox, type Crop, type PictureBox } from './pose/crop.ts';
 import type { LandmarkModel, LandmarkReading } from './pose/landmark-model.ts';
 import type { Picture } from './pose/picture.ts';
+import { regionNumbers } from './same-region.ts';
 
 /** Below this the model saw no person in its region (the threshold of the model's own pipeline). */
 const MIN_POSE_SCORE = 0.5;
@@ -141,7 +142,7 @@ export class TrackBuilder {
     this.#readings.forEach((reading, frame) => {
       if (reading === null) return;
       const { nextCrop } = reading;
-      if (nextCrop !== null) regions.set([nextCrop.centreX, nextCrop.centreY, nextCrop.sidePx, nextCrop.rotationRad], frame * 4);
+      if (nextCrop !== null) regions.set(regionNumbers(nextCrop), frame * 4);
       xy.set(reading.xy, frame * LANDMARK_COUNT * 2);
       score.set(reading.score, frame * LANDMARK_COUNT);
       sd.set(reading.sd, frame * LANDMARK_COUNT);

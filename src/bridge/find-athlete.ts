@@ -1,6 +1,6 @@
 import type { AnalysisRequest, Looked, Opened, PersonPath } from '../../workers/contract.ts';
-import { findPart, findStretch, MAX_PART_S, WHOLE_CLIP_S } from '../../workers/find-part.ts';
-import { chooseAthlete, linkPeople } from '../../workers/link-people.ts';
+import { findOnset, findPart, findStretch, MAX_PART_S, WHOLE_CLIP_S } from '../../workers/find-part.ts';
+import { chooseAthlete, linkPeople, type Probe } from '../../workers/link-people.ts';
 import type { PersonSighting } from '../reading/reading.ts';
 import { failure, success, type Outcome } from '../units/outcome.ts';
 
@@ -45,9 +45,10 @@ export interface FoundAthlete {
 }
 
 /**
- * Looks for the athlete with as few looks as the clip allows: a long clip at its key frames first, then closely where
- * somebody travels; a short one roughly, at its key frames where they serve, and closely only when somebody else is about. `lookAt` looks for people in
- * shown frames, ascending. Fails with `clip-too-long`, `nobody-found`, `decoder-failed`, or as `lookAt` does.
+ * Looks for the athlete with as few looks as the clip allows: a long clip at its key frames first; then roughly, at key frames
+ * where they serve, and where the part must be found closely around the begin of the travel; closely all over only when somebody
+ * else is about. `lookAt` looks for people in shown frames, ascending. Fails with `clip-too-long`, `nobody-found`,
+ * `decoder-failed`, or as `lookAt` does.
  */
 export async function findAthlete(
   opened: Opened,
@@ -59,28 +60,28 @@ export async function findAthlete(
   if (asked.toS - asked.fromS > MAX_PART_S) {
     return failure({ kind: 'clip-too-long', durationS: asked.toS - asked.fromS, limitS: MAX_PART_S });
   }
-  const stretch = request.trim === null ? await stretchToSearch(opened, request, lookAt) : success(asked);
+  const looks = new Looks(times, lookAt);
+  const stretch = request.trim === null ? await stretchToSearch(opened, request, looks) : success(asked);
   if (!stretch.ok) return stretch;
 
   const mustFindPart = request.trim === null && clip.durationS > WHOLE_CLIP_S;
   const close = spaced(times, stretch.value, CLOSE_LOOK_S);
-  const first = mustFindPart ? close : (keyLooks(opened, stretch.value) ?? close.filter((_, i) => i % Math.round(ROUGH_LOOK_S / CLOSE_LOOK_S) === 0));
-  const looked = await lookAt(first);
-  if (!looked.ok) return looked;
-  let { probes, failedAtS } = looked.value;
-  const isAlone = probes.every(({ people }) => people.length === 1) && linkPeople(probes).length === 1;
-  if (!mustFindPart && !isAlone) {
-    const seen = new Set(first);
-    const more = await lookAt(close.filter((frame) => !seen.has(frame)));
-    if (!more.ok) return more;
-    probes = [...probes, ...more.value.probes].sort((a, b) => a.t - b.t);
-    failedAtS ??= more.value.failedAtS;
+  const keys = keyLooks(opened, stretch.value);
+  const rough = keys ?? (mustFindPart ? close : close.filter((_, i) => i % Math.round(ROUGH_LOOK_S / CLOSE_LOOK_S) === 0));
+  let failed = await looks.at(rough);
+  if (failed === null && mustFindPart && keys !== null && isAlone(looks.within(stretch.value), 0)) {
+    const [path] = linkPeople(looks.within(stretch.value));
+    if (path !== undefined) failed = await looks.at(spaced(times, findOnset(path), CLOSE_LOOK_S));
   }
-  const paths = linkPeople(probes);
+  // Out of view for a while, before or after the pass, is nothing to worry about where the part is yet to be found.
+  if (failed === null && !isAlone(looks.within(stretch.value), mustFindPart ? 0 : 1)) failed = await looks.at(close);
+  if (failed !== null) return failed;
+
+  const paths = linkPeople(looks.within(stretch.value));
   const athlete = chooseAthlete(paths, request.athleteAt);
   if (athlete === null) {
-    return probes.length === 0 && failedAtS !== null
-      ? failure({ kind: 'decoder-failed', fileName: clip.fileName, atS: failedAtS })
+    return looks.within(stretch.value).length === 0 && looks.failedAtS !== null
+      ? failure({ kind: 'decoder-failed', fileName: clip.fileName, atS: looks.failedAtS })
       : failure({ kind: 'nobody-found' });
   }
   const proposed = findPart(athlete, clip.durationS);
@@ -99,6 +100,43 @@ export async function findAthlete(
   });
 }
 
+/** All looks at one clip, each frame once. */
+class Looks {
+  readonly #times: Float64Array;
+  readonly #lookAt: (frames: readonly number[]) => Promise<Outcome<Looked>>;
+  readonly #seen = new Set<number>();
+  #probes: readonly Probe[] = [];
+  /** Clip seconds at which the decoder first gave up, null when every frame came. */
+  failedAtS: number | null = null;
+
+  constructor(times: Float64Array, lookAt: (frames: readonly number[]) => Promise<Outcome<Looked>>) {
+    this.#times = times;
+    this.#lookAt = lookAt;
+  }
+
+  /** Looks at those of the frames that were not looked at yet; answers what went wrong, null when nothing. */
+  async at(frames: readonly number[]): Promise<Outcome<never> | null> {
+    const fresh = frames.filter((frame) => !this.#seen.has(frame));
+    if (fresh.length === 0) return null;
+    const looked = await this.#lookAt(fresh);
+    if (!looked.ok) return looked;
+    for (const frame of fresh) this.#seen.add(frame);
+    this.#probes = [...this.#probes, ...looked.value.probes].sort((a, b) => a.t - b.t);
+    this.failedAtS ??= looked.value.failedAtS;
+    return null;
+  }
+
+  /** What was seen in a part, in order of time. */
+  within(part: Part): readonly Probe[] {
+    return this.#probes.filter(({ t }) => t >= part.fromS - 1e-6 && t <= part.toS + 1e-6);
+  }
+}
+
+/** Whether one person alone was seen, in every look at least `least` people. */
+function isAlone(probes: readonly Probe[], least: 0 | 1): boolean {
+  return probes.every(({ people }) => people.length >= least && people.length <= 1) && linkPeople(probes).length === 1;
+}
+
 /** The key frames of a part where they lie close enough to be its rough looks, the first near its start, else null. */
 function keyLooks({ times, keyFrames }: Opened, part: Part): readonly number[] | null {
   const within = keyFrames.filter((frame) => (times[frame] ?? 0) >= part.fromS - 1e-6 && (times[frame] ?? 0) <= part.toS + 1e-6);
@@ -114,26 +152,29 @@ function framesAround(times: Float64Array, part: Part, stanceEndsS: number): rea
   return all.filter((frame) => stance.has(frame) || (times[frame] ?? 0) > stanceEndsS);
 }
 
-/** The whole clip, or out of a long one the stretch around the fastest travel, looked over at key frames. */
+/** The whole clip, or out of a long one the stretch around the fastest travel, looked over at key frames, from a key frame on. */
 async function stretchToSearch(
   { clip, times, keyFrames }: Opened,
   { athleteAt }: Pick<AnalysisRequest, 'athleteAt'>,
-  lookAt: (frames: readonly number[]) => Promise<Outcome<Looked>>,
+  looks: Looks,
 ): Promise<Outcome<Part>> {
   const whole = { fromS: 0, toS: clip.durationS };
   if (clip.durationS <= LOOK_OVER_FROM_S || clip.durationS / keyFrames.length > MAX_KEY_SPACING_S) return success(whole);
-  const looks: number[] = [];
+  const overview: number[] = [];
   let nextS = -Infinity;
   for (const frame of keyFrames) {
     const t = times[frame] ?? 0;
     if (t < nextS) continue;
-    looks.push(frame);
+    overview.push(frame);
     nextS = t + LOOK_EVERY_S;
   }
-  const looked = await lookAt(looks);
-  if (!looked.ok) return looked;
-  const athlete = chooseAthlete(linkPeople(looked.value.probes), athleteAt);
-  return success(athlete === null ? whole : findStretch(athlete, clip.durationS, clip.durationS / looks.length));
+  const failed = await looks.at(overview);
+  if (failed !== null) return failed;
+  const athlete = chooseAthlete(linkPeople(looks.within(whole)), athleteAt);
+  if (athlete === null) return success(whole);
+  const { fromS, toS } = findStretch(athlete, clip.durationS, clip.durationS / overview.length);
+  const key = keyFrames.findLast((frame) => (times[frame] ?? 0) <= fromS);
+  return success({ fromS: key === undefined ? fromS : (times[key] ?? fromS), toS });
 }
 
 /** Shown frames of a part that lie at least `everyS` apart (a tenth less counts: frames are never quite even); at least one. */

@@ -1,5 +1,5 @@
 import { proxy, type Remote } from 'comlink';
-import type { AnalysisRequest, AnalysisWorker, Backend, Followed, FollowTask, Glimpse, Looked, Progress } from '../../workers/contract.ts';
+import type { AnalysisRequest, AnalysisWorker, Backend, Followed, FollowEvents, FollowTask, Glimpse, Looked, Progress } from '../../workers/contract.ts';
 import { ENGINE_VERSION } from '../../workers/engine-version.ts';
 import { ProgressMeter } from '../../workers/progress-meter.ts';
 import type { Analysis } from '../reading/reading.ts';
@@ -46,7 +46,11 @@ export async function measureClip(team: Team, clipId: number, file: File, reques
   const preparedAt = performance.now();
 
   meter.enter('finding');
-  const found = await findAthlete(opened.value, request, (frames) => look(job, backend, ready, frames));
+  let isShown = false;
+  const found = await findAthlete(opened.value, request, (frames) => look(job, backend, ready, frames, !isShown, (part, glimpse) => {
+    isShown ||= glimpse !== null;
+    meter.at(part, glimpse);
+  }));
   if (!found.ok) return found;
   const foundAt = performance.now();
 
@@ -61,16 +65,22 @@ export async function measureClip(team: Team, clipId: number, file: File, reques
   }, started);
 }
 
-/** Looks for people in some frames, each worker in a stretch of them. */
-async function look({ team, clipId, file, request, meter }: Job, backend: Backend, workers: number, frames: readonly number[]): Promise<Outcome<Looked>> {
+/** Looks for people in some frames, each worker in a stretch of them; where it is to be shown, the first shows whom it finds. */
+async function look(
+  { team, clipId, file, request }: Job, backend: Backend, workers: number, frames: readonly number[], isShown: boolean,
+  tell: (part: number, glimpse: Glimpse | null) => void,
+): Promise<Outcome<Looked>> {
   const count = Math.min(workers, frames.length);
   let done = 0;
   const onLook = proxy((glimpse: Glimpse | null) => {
     done += 1;
-    meter.at(done / frames.length, glimpse);
+    tell(done / frames.length, glimpse);
   });
-  const shares = await Promise.all(Array.from({ length: count }, (_, i) =>
-    team.worker(i).look(clipId, file, { model: request.model, backend }, frames.slice(Math.round((i * frames.length) / count), Math.round(((i + 1) * frames.length) / count)), onLook)));
+  const shares = await Promise.all(Array.from({ length: count }, (_, i) => {
+    // The first, which may have somebody to show, gets the smaller share where they are uneven.
+    const share = frames.slice(Math.floor((i * frames.length) / count), Math.floor(((i + 1) * frames.length) / count));
+    return team.worker(i).look(clipId, file, { model: request.model, backend, frames: share, isShown: isShown && i === 0 }, onLook);
+  }));
   const failed = shares.find((share) => !share.ok);
   if (failed?.ok === false) return failed;
   const looked = shares.flatMap((share) => (share.ok ? [share.value] : []));
@@ -89,10 +99,15 @@ async function follow(job: Job, workers: number, found: Found, started: number):
   const followed: (Outcome<Followed> | undefined)[] = runs.map(() => undefined);
   await Promise.all(
     runs.map(async (run, i) => {
-      followed[i] = await followRun(job, found, run, i, { start: null, settleFrames: i === 0 ? 0 : OVERLAP_FRAMES }, (count, glimpse) => {
-        done[i] = count;
-        // The first run alone is watched: two at once would jump to and fro.
-        meter.at(done.reduce((sum, one) => sum + one, 0) / found.frames.length, i === 0 ? glimpse : null);
+      followed[i] = await followRun(job, found, run, i, { start: null, settleFrames: i === 0 ? 0 : OVERLAP_FRAMES }, {
+        onFrames(count, glimpse) {
+          done[i] = count;
+          // The first run alone is watched: two at once would jump to and fro.
+          meter.at(done.reduce((sum, one) => sum + one, 0) / found.frames.length, i === 0 ? glimpse : null);
+        },
+        onSettled(start) {
+          if (i > 0) void team.worker(i - 1).stopWhereAgreeing(start);
+        },
       });
       // The frames after the hands are not needed: whoever still follows them may stop.
       if (isComplete(joinAll(runs, followed).joined, found.part.proposed)) {
@@ -109,8 +124,9 @@ async function follow(job: Job, workers: number, found: Found, started: number):
     // This run began on a region that does not agree with what came before: it is followed again from there.
     const run = runs[next];
     if (run === undefined) break;
-    const again = await followRun(job, found, { from: joined.end, to: run.to }, 0, { start: stateAtEnd(joined), settleFrames: 0 }, () => {
-      meter.at(0.99);
+    const again = await followRun(job, found, { from: joined.end, to: run.to }, 0, { start: stateAtEnd(joined), settleFrames: 0 }, {
+      onFrames: () => { meter.at(0.99); },
+      onSettled: () => undefined,
     });
     if (!again.ok) return again;
     joined = { runs: [...joined.runs, again.value], end: joined.end + again.value.times.length };
@@ -125,7 +141,7 @@ function followRun(
   run: { readonly from: number; readonly to: number },
   worker: number,
   state: Pick<FollowTask, 'start' | 'settleFrames'>,
-  onFrames: (done: number, glimpse: Glimpse | null) => void,
+  events: FollowEvents,
 ): Promise<Outcome<Followed>> {
   return team.worker(worker).follow(clipId, file, {
     athlete: found.athlete,
@@ -134,7 +150,7 @@ function followRun(
     frames: found.frames.slice(run.from, run.to),
     endAfterHands: found.part.proposed,
     ...state,
-  }, proxy(onFrames));
+  }, proxy(events));
 }
 
 /** Joins runs in order as far as they are there and agree; `next` is the first that is not joined. */

@@ -3,6 +3,7 @@ import type { Analysis } from '../reading/reading.ts';
 import { failure, success, type Outcome } from '../units/outcome.ts';
 import type { ClipInfo } from '../clip/clip-info.ts';
 import type { Backend, Followed, Region, TrackerState } from '../../workers/contract.ts';
+import { sameRegion } from '../../workers/same-region.ts';
 import { HandsWatch } from '../../workers/watch-hands.ts';
 import type { FoundAthlete } from './find-athlete.ts';
 
@@ -56,11 +57,6 @@ export function joinRun(joined: Joined, next: Followed, nextFrom: number): Joine
     }
   }
   return null;
-}
-
-function sameRegion(a: Float64Array, frameA: number, b: Float64Array, frameB: number): boolean {
-  for (let k = 0; k < 4; k += 1) if (a[frameA * 4 + k] !== b[frameB * 4 + k] || frameA < 0) return false;
-  return true;
 }
 
 /** What a tracker holds after the last joined frame, to go on from; null when the athlete was not seen in it. */

@@ -7,7 +7,7 @@ import { poolSize, workersFor } from '../../src/bridge/pool-size.ts';
 import { Watchdog } from '../../src/bridge/watchdog.ts';
 import { LANDMARK_COUNT, LANDMARK_INDEX } from '../../src/pose/landmarks.ts';
 import { failure, success } from '../../src/units/outcome.ts';
-import type { AnalysisRequest, AnalysisWorker, Followed, FollowTask, Opened } from '../../workers/contract.ts';
+import type { AnalysisRequest, AnalysisWorker, Followed, FollowEvents, FollowTask, Opened, RunStart } from '../../workers/contract.ts';
 
 const REQUEST = { trim: null, athleteAt: null, model: 'full' as const, backend: null };
 const FILE = new File(['x'], 'clip.mp4');
@@ -50,7 +50,7 @@ const OPENED: Opened = { clip: FOUND.clip, times: Float64Array.from({ length: 20
 const SEARCH: Pick<AnalysisWorker, 'open' | 'prepare' | 'look'> = {
   open: () => Promise.resolve(success(OPENED)),
   prepare: (_model, backend) => Promise.resolve(success(backend ?? 'wasm')),
-  look: (_id, _file, _models, frames) => Promise.resolve(success({ probes: frames.map((frame) => ({ t: frame / 100, people: [{ box: BOX, score: 1 }] })), failedAtS: null })),
+  look: (_id, _file, { frames }) => Promise.resolve(success({ probes: frames.map((frame) => ({ t: frame / 100, people: [{ box: BOX, score: 1 }] })), failedAtS: null })),
 };
 const spanOf = ({ frames }: FollowTask): readonly [number, number] => [frames[0] ?? Number.NaN, (frames.at(-1) ?? Number.NaN) + 1];
 
@@ -275,6 +275,34 @@ describe('several workers share the frames', () => {
     expect(asked.map(spanOf).sort((a, b) => a[0] - b[0])).toEqual([[0, 100 + OVERLAP_FRAMES], [100, 200], [100 + OVERLAP_FRAMES, 200]]);
     const at = 100 + OVERLAP_FRAMES - 1;
     expect(asked[2]?.start?.last).toEqual({ t: at / 100, crop: { centreX: at, centreY: at, sidePx: at, rotationRad: at } });
+    bridge.close();
+  });
+
+  it('a run ends where it agrees with the one that began in its last frames, and the track is the same', async () => {
+    const heard: RunStart[] = [];
+    const source = workers(() => {
+      let end: (last: number) => void = () => undefined;
+      return {
+        ...SEARCH,
+        async follow(_id: number, _file: File, task: FollowTask, events: FollowEvents) {
+          const [from, to] = spanOf(task);
+          if (from === 0) return success(followed(0, await new Promise<number>((resolve) => { end = resolve; })));
+          const frames = task.frames.slice(0, task.settleFrames);
+          events.onSettled({ frames, regions: regionsOf(from, from + frames.length, 3) });
+          return success(followed(from, to, Infinity, null, 3));
+        },
+        stopWhereAgreeing(next: RunStart) {
+          heard.push(next);
+          // Frames 100 to 102 have not settled; 103 and 104 agree.
+          end(105);
+        },
+      };
+    });
+    const bridge = new AnalysisBridge(source, 20_000, 2);
+    const outcome = await bridge.analyse(live(), FILE, REQUEST, () => undefined);
+    if (!outcome.ok) throw new Error(outcome.problem.kind);
+    expect([...outcome.value.track.times]).toEqual(Array.from({ length: 200 }, (_, i) => i / 100));
+    expect(heard.map(({ frames }) => [...frames])).toEqual([Array.from({ length: OVERLAP_FRAMES }, (_, i) => 100 + i)]);
     bridge.close();
   });
 

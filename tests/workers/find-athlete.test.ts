@@ -1,8 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { findPart, findStretch, travelSpeeds } from '../../workers/find-part.ts';
+import { findOnset, findPart, findStretch, travelSpeeds } from '../../workers/find-part.ts';
 import type { PersonPath } from '../../workers/contract.ts';
-import { boxAt, chooseAthlete, linkPeople, type Probe } from '../../workers/link-people.ts';
+import { boxAt, chooseAthlete, isSureAt, linkPeople, withSighting, type Probe } from '../../workers/link-people.ts';
 
 const box = (x: number, width = 100, height = 300) => ({ x, y: 200, width, height });
 const person = (x: number, width?: number, height?: number) => ({ box: box(x, width, height), score: 0.5 });
@@ -63,6 +63,24 @@ describe('the box between sightings lies on the straight line', () => {
   });
 });
 
+describe('a run that begins between two sightings', () => {
+  const running: PersonPath = { sightings: [{ t: 1, box: box(100), score: 1 }, { t: 2, box: box(700), score: 1 }] };
+  it('guesses where the athlete ran 600 px between them, not within 0.2 s of one, nor where the athlete stood', () => {
+    expect(isSureAt(running, 1.5)).toBe(false);
+    expect(isSureAt(running, 1.15)).toBe(true);
+    expect(isSureAt({ sightings: [{ t: 1, box: box(100), score: 1 }, { t: 2, box: box(150), score: 1 }] }, 1.5)).toBe(true);
+    expect(isSureAt(running, 0.2)).toBe(true);
+    expect(isSureAt(running, 3)).toBe(true);
+  });
+  it('takes the person seen then who is nearest to the straight line, and nobody who is 1.5 body lengths away', () => {
+    const path = withSighting(running, { t: 1.5, people: [person(1100), person(250)] });
+    expect(path.sightings.map(({ t, box: { x } }) => [t, x])).toEqual([[1, 100], [1.5, 250], [2, 700]]);
+    expect(boxAt(path, 1.5)?.x).toBe(250);
+    expect(withSighting(running, { t: 1.5, people: [person(1100)] })).toBe(running);
+    expect(withSighting(running, { t: 1.5, people: [] })).toBe(running);
+  });
+});
+
 /** Stands at x = 100 until `goesAt`, then travels 1000 px in 1.5 s, then stands. */
 function pathOf(goesAt: number, endS: number, step: number): PersonPath {
   const sightings = [];
@@ -98,6 +116,21 @@ describe('the part of a long clip that holds the start', () => {
         expect(toS - fromS).toBeLessThan(9);
       }),
     );
+  });
+  it('looks 1 s apart narrow the begin of the travel to 2 s at most, wherever it is', () => {
+    fc.assert(
+      fc.property(fc.double({ min: 1, max: 50, noNaN: true }), (goesAt) => {
+        const { fromS, toS } = findOnset(pathOf(goesAt, 60, 1));
+        // A hundredth of the travel in the last look before is too little to be seen.
+        expect(fromS).toBeLessThanOrEqual(goesAt);
+        expect(toS).toBeGreaterThanOrEqual(goesAt);
+        expect(toS - fromS).toBeLessThanOrEqual(2);
+      }),
+    );
+  });
+  it('somebody who travels from the first look on is looked at from there to the fastest', () => {
+    const path: PersonPath = { sightings: [0, 1, 2, 3].map((t) => ({ t, box: box(200 * t + 100 * t * t), score: 1 })) };
+    expect(findOnset(path)).toEqual({ fromS: 0, toS: 3 });
   });
   it('speeds are box heights a second: 300 px in one second at 300 px tall is 1', () => {
     const path: PersonPath = { sightings: [0, 1, 2].map((t) => ({ t, box: box(t * 300), score: 1 })) };
