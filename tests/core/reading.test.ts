@@ -15,6 +15,10 @@ const CLIPS = [
   'sprint-lunge-good', 'sprint-lunge-straight-back-knee', 'hop-from-passe-good', 'hop-from-passe-low-passe',
   'tip-from-passe-good', 'tip-from-passe-upright-short', 'half-kneeling-good', 'half-kneeling-upright-trunk',
 ];
+const HARDER = [
+  'h01-two-step-madult', 'h02-sprint-fchild-yaw6', 'h03-sprint-madult-rtl', 'h04-hop-fchild-rtl-yaw8', 'h05-tip-madult', 'h06-kneel-fchild',
+  'h07-power-fchild-30fps-blur', 'h08-kneel-madult-yaw10', 'h09-power-madult-people', 'h10-two-step-fchild-low', 'h11-hop-madult-30fps-yaw8-low', 'h12-tip-fchild-rtl',
+];
 const truths = new Map(CLIPS.map((name) => [name, readTruthFile(name)]));
 const REAL_TIME = { timeBase: { kind: 'known' } } as const;
 const read = (track: PoseTrack, overrides: Overrides = {}) => readClip({ track, clip: REAL_TIME }, overrides);
@@ -28,6 +32,14 @@ const timeOf = (reading: ReturnType<typeof read>, id: keyof ReturnType<typeof re
   if (!moment.found) throw new Error(`${id} was not found`);
   return moment.t;
 };
+
+test('exact joints: over the 20 clips with a launch it lies within 0.09 frames at 60 fps of the truth on average', () => {
+  // 0.07 is what the family's ways of leaving the floor cannot say of these legs; nothing of them was learned from.
+  const all = [...truths.values(), ...HARDER.map((name) => readTruthFile(name, 'harder-clips'))].filter(({ start }) => start !== 'tip-from-passe');
+  const off = all.map((truth) => Math.abs(timeOf(read(truthTrack(truth)), 'launch') - truth.events.launch.s));
+  expect(off).toHaveLength(20);
+  expect(off.reduce((sum, one) => sum + one, 0) / off.length).toBeLessThan(0.09 / 60);
+});
 
 describe.each(CLIPS)('%s, exact joints', (name) => {
   const truth = truths.get(name)!;

@@ -96,7 +96,7 @@ print('''import type { ShapeFamily } from '../signal/shape-family.ts';
 LEG = ('toe', 'heel', 'ankle', 'knee', 'hip')
 for name, kind, points, kept, what in (
     ('LANDINGS', 'foot_contact', LEG, 18, 'How legs land: toe, heel, ankle, knee, hip'),
-    ('TOE_OFFS', 'toe_off', LEG, 18, 'How legs leave the floor: toe, heel, ankle, knee, hip'),
+    ('TOE_OFFS', 'toe_off', LEG, 26, 'How legs leave the floor: toe, heel, ankle, knee, hip'),
     ('HAND_TOUCHES', 'hand_contact', ('wrist', 'elbow'), 12, 'How hands touch the floor: wrist, elbow'),
 ):
     count, mean, modes, left = family(HANDS if kind == 'hand_contact' else FEET, kind, points, kept)
