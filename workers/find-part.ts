@@ -55,11 +55,18 @@ export function findStretch(path: PersonPath, durationS: number, stepS: number):
   return { fromS: Math.max(0, peakT - LONGEST_START_S - stepS / 2), toS: Math.min(durationS, peakT + LONGEST_START_S / 2 + stepS) };
 }
 
+/** A time in clip seconds. */
+export interface Span {
+  readonly fromS: number;
+  readonly toS: number;
+}
+
 /**
  * Where in a coarse path the travel begins: from the last interval without travel ahead of the fastest one to the end of the
- * interval after it; where the athlete travels all the time, everything up to the fastest.
+ * interval after it; where the athlete travels all the time, everything up to the fastest. And the travel as a whole, from
+ * there to the end of the fastest.
  */
-export function findOnset(path: PersonPath): { readonly fromS: number; readonly toS: number } {
+export function findOnset(path: PersonPath): { readonly onset: Span; readonly travel: Span } {
   const speeds = travelSpeeds(path);
   const peak = fastest(speeds);
   let still = peak - 1;
@@ -67,9 +74,8 @@ export function findOnset(path: PersonPath): { readonly fromS: number; readonly 
   // Speed i is that between sightings i and i + 1.
   const seenAt = (sighting: number): number => path.sightings[Math.min(sighting, path.sightings.length - 1)]?.t ?? 0;
   const peakT = speeds[peak]?.t ?? 0;
-  return still < 0
-    ? { fromS: Math.max(seenAt(0), peakT - LONGEST_START_S), toS: seenAt(peak + 1) }
-    : { fromS: seenAt(still), toS: seenAt(still + 2) };
+  const travel = { fromS: still < 0 ? Math.max(seenAt(0), peakT - LONGEST_START_S) : seenAt(still), toS: seenAt(peak + 1) };
+  return { onset: still < 0 ? travel : { fromS: travel.fromS, toS: seenAt(still + 2) }, travel };
 }
 
 function fastest(speeds: readonly { readonly heightsPerS: number }[]): number {

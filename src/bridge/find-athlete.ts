@@ -1,5 +1,5 @@
 import type { AnalysisRequest, Looked, Opened, PersonPath } from '../../workers/contract.ts';
-import { findOnset, findPart, findStretch, MAX_PART_S, WHOLE_CLIP_S } from '../../workers/find-part.ts';
+import { findOnset, findPart, findStretch, MAX_PART_S, WHOLE_CLIP_S, type Span } from '../../workers/find-part.ts';
 import { chooseAthlete, linkPeople, type Probe } from '../../workers/link-people.ts';
 import type { PersonSighting } from '../reading/reading.ts';
 import { failure, success, type Outcome } from '../units/outcome.ts';
@@ -26,18 +26,12 @@ const USUAL_START_S = 2.2;
 /** Most frames measured a second (chosen: frames lie 8 ms apart there, and every further one costs as much; what it would add was not measured). */
 const MOST_FRAMES_PER_S = 125;
 
-/** Part of a clip in clip seconds. */
-interface Part {
-  readonly fromS: number;
-  readonly toS: number;
-}
-
 /** Whom to follow in a clip, and in which frames. */
 export interface FoundAthlete {
   /** Everybody who was seen. */
   readonly people: readonly PersonSighting[];
   readonly athlete: PersonPath;
-  readonly part: Part & { readonly proposed: boolean };
+  readonly part: Span & { readonly proposed: boolean };
   /** The shown frames to measure, ascending. */
   readonly frames: Int32Array;
   /** How many of them lie before the hands are likely down, at least one: the workers share these evenly. */
@@ -46,8 +40,8 @@ export interface FoundAthlete {
 
 /**
  * Looks for the athlete with as few looks as the clip allows: a long clip at its key frames first; then roughly, at key frames
- * where they serve, and where the part must be found closely around the begin of the travel; closely all over only when somebody
- * else is about. `lookAt` looks for people in shown frames, ascending. Fails with `clip-too-long`, `nobody-found`,
+ * where they serve. Where the part with the start must be found, closely around the begin of the travel, or around all of it when
+ * others are about; a short clip closely all over when others are about. `lookAt` looks for people in shown frames, ascending. Fails with `clip-too-long`, `nobody-found`,
  * `decoder-failed`, or as `lookAt` does.
  */
 export async function findAthlete(
@@ -56,7 +50,7 @@ export async function findAthlete(
   lookAt: (frames: readonly number[]) => Promise<Outcome<Looked>>,
 ): Promise<Outcome<FoundAthlete>> {
   const { clip, times } = opened;
-  const asked: Part = request.trim ?? { fromS: 0, toS: clip.durationS };
+  const asked: Span = request.trim ?? { fromS: 0, toS: clip.durationS };
   if (asked.toS - asked.fromS > MAX_PART_S) {
     return failure({ kind: 'clip-too-long', durationS: asked.toS - asked.fromS, limitS: MAX_PART_S });
   }
@@ -68,17 +62,27 @@ export async function findAthlete(
   const close = spaced(times, stretch.value, CLOSE_LOOK_S);
   const keys = keyLooks(opened, stretch.value);
   const rough = keys ?? (mustFindPart ? close : close.filter((_, i) => i % Math.round(ROUGH_LOOK_S / CLOSE_LOOK_S) === 0));
+  const seen = (): { readonly paths: readonly PersonPath[]; readonly athlete: PersonPath | null } => {
+    const paths = linkPeople(looks.within(stretch.value));
+    return { paths, athlete: chooseAthlete(paths, request.athleteAt) };
+  };
   let failed = await looks.at(rough);
-  if (failed === null && mustFindPart && keys !== null && isAlone(looks.within(stretch.value), 0)) {
-    const [path] = linkPeople(looks.within(stretch.value));
-    if (path !== undefined) failed = await looks.at(spaced(times, findOnset(path), CLOSE_LOOK_S));
+  const coarse = seen();
+  let isEnough = coarse.paths.length === 1 && looks.within(stretch.value).every(({ people }) => people.length === 1);
+  if (failed === null && mustFindPart && coarse.athlete !== null) {
+    const { onset, travel } = findOnset(coarse.athlete);
+    // Whoever is alone need not be told apart from others on the way.
+    const closely = isEnough ? onset : travel;
+    failed = await looks.at(spaced(times, closely, CLOSE_LOOK_S));
+    // A closer look may show that somebody else is the athlete, who began elsewhere.
+    const { athlete } = seen();
+    const { onsetS } = athlete === null ? { onsetS: null } : findPart(athlete, clip.durationS);
+    isEnough = onsetS !== null && onsetS >= closely.fromS && onsetS <= closely.toS;
   }
-  // Out of view for a while, before or after the pass, is nothing to worry about where the part is yet to be found.
-  if (failed === null && !isAlone(looks.within(stretch.value), mustFindPart ? 0 : 1)) failed = await looks.at(close);
+  if (failed === null && !isEnough) failed = await looks.at(close);
   if (failed !== null) return failed;
 
-  const paths = linkPeople(looks.within(stretch.value));
-  const athlete = chooseAthlete(paths, request.athleteAt);
+  const { paths, athlete } = seen();
   if (athlete === null) {
     return looks.within(stretch.value).length === 0 && looks.failedAtS !== null
       ? failure({ kind: 'decoder-failed', fileName: clip.fileName, atS: looks.failedAtS })
@@ -127,18 +131,13 @@ class Looks {
   }
 
   /** What was seen in a part, in order of time. */
-  within(part: Part): readonly Probe[] {
+  within(part: Span): readonly Probe[] {
     return this.#probes.filter(({ t }) => t >= part.fromS - 1e-6 && t <= part.toS + 1e-6);
   }
 }
 
-/** Whether one person alone was seen, in every look at least `least` people. */
-function isAlone(probes: readonly Probe[], least: 0 | 1): boolean {
-  return probes.every(({ people }) => people.length >= least && people.length <= 1) && linkPeople(probes).length === 1;
-}
-
 /** The key frames of a part where they lie close enough to be its rough looks, the first near its start, else null. */
-function keyLooks({ times, keyFrames }: Opened, part: Part): readonly number[] | null {
+function keyLooks({ times, keyFrames }: Opened, part: Span): readonly number[] | null {
   const within = keyFrames.filter((frame) => (times[frame] ?? 0) >= part.fromS - 1e-6 && (times[frame] ?? 0) <= part.toS + 1e-6);
   const looks = [...within.map((frame) => times[frame] ?? 0), part.toS];
   const areClose = looks.every((t, i) => t - (looks[i - 1] ?? part.fromS) <= (i === 0 ? CLOSE_LOOK_S : ROUGH_KEY_SPACING_S));
@@ -146,7 +145,7 @@ function keyLooks({ times, keyFrames }: Opened, part: Part): readonly number[] |
 }
 
 /** Frames of a part, fewer of them up to the end of the stance. */
-function framesAround(times: Float64Array, part: Part, stanceEndsS: number): readonly number[] {
+function framesAround(times: Float64Array, part: Span, stanceEndsS: number): readonly number[] {
   const all = spaced(times, part, 1 / MOST_FRAMES_PER_S);
   const stance = new Set(spaced(times, { fromS: part.fromS, toS: stanceEndsS }, 1 / STANCE_FRAMES_PER_S));
   return all.filter((frame) => stance.has(frame) || (times[frame] ?? 0) > stanceEndsS);
@@ -157,7 +156,7 @@ async function stretchToSearch(
   { clip, times, keyFrames }: Opened,
   { athleteAt }: Pick<AnalysisRequest, 'athleteAt'>,
   looks: Looks,
-): Promise<Outcome<Part>> {
+): Promise<Outcome<Span>> {
   const whole = { fromS: 0, toS: clip.durationS };
   if (clip.durationS <= LOOK_OVER_FROM_S || clip.durationS / keyFrames.length > MAX_KEY_SPACING_S) return success(whole);
   const overview: number[] = [];
@@ -178,7 +177,7 @@ async function stretchToSearch(
 }
 
 /** Shown frames of a part that lie at least `everyS` apart (a tenth less counts: frames are never quite even); at least one. */
-export function spaced(times: Float64Array, part: Part, everyS: number): readonly number[] {
+export function spaced(times: Float64Array, part: Span, everyS: number): readonly number[] {
   const chosen: number[] = [];
   let nextS = -Infinity;
   times.forEach((t, frame) => {

@@ -120,17 +120,21 @@ describe('the part of a long clip that holds the start', () => {
   it('looks 1 s apart narrow the begin of the travel to 2 s at most, wherever it is', () => {
     fc.assert(
       fc.property(fc.double({ min: 1, max: 50, noNaN: true }), (goesAt) => {
-        const { fromS, toS } = findOnset(pathOf(goesAt, 60, 1));
+        const { onset: { fromS, toS }, travel } = findOnset(pathOf(goesAt, 60, 1));
         // A hundredth of the travel in the last look before is too little to be seen.
         expect(fromS).toBeLessThanOrEqual(goesAt);
         expect(toS).toBeGreaterThanOrEqual(goesAt);
         expect(toS - fromS).toBeLessThanOrEqual(2);
+        // The fastest of 1.5 s of travel is reached within three looks.
+        expect(travel.fromS).toBe(fromS);
+        expect(travel.toS).toBeGreaterThan(goesAt + 0.4);
+        expect(travel.toS).toBeLessThanOrEqual(goesAt + 3);
       }),
     );
   });
   it('somebody who travels from the first look on is looked at from there to the fastest', () => {
     const path: PersonPath = { sightings: [0, 1, 2, 3].map((t) => ({ t, box: box(200 * t + 100 * t * t), score: 1 })) };
-    expect(findOnset(path)).toEqual({ fromS: 0, toS: 3 });
+    expect(findOnset(path)).toEqual({ onset: { fromS: 0, toS: 3 }, travel: { fromS: 0, toS: 3 } });
   });
   it('speeds are box heights a second: 300 px in one second at 300 px tall is 1', () => {
     const path: PersonPath = { sightings: [0, 1, 2].map((t) => ({ t, box: box(t * 300), score: 1 })) };
