@@ -6,7 +6,7 @@ const STAGES: readonly Stage[] = ['reading', 'preparing', 'finding', 'measuring'
 /** Shortest time between two reports, milliseconds: about 12 a second. */
 const REPORT_EVERY_MS = 80;
 /** Earliest share of a stage from which its remaining time is told. */
-const TELL_FROM = 0.08;
+const TELL_FROM = 0.2;
 
 /** Turns the progress of stages into reports over the whole job, never more than about 12 a second. */
 export class ProgressMeter {

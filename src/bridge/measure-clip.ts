@@ -8,6 +8,9 @@ import { findAthlete } from './find-athlete.ts';
 import { workersFor } from './pool-size.ts';
 import { divideFrames, isComplete, joinRun, mergeFollowed, OVERLAP_FRAMES, stateAtEnd, type Found, type Joined } from './merge-followed.ts';
 
+/** How many rounds of looks a search takes is not known ahead: each is taken for this share of what is left of it (chosen). */
+const LOOK_SHARE = 0.6;
+
 /** The workers that may share one clip. */
 export interface Team {
   /** At least 1. */
@@ -47,10 +50,17 @@ export async function measureClip(team: Team, clipId: number, file: File, reques
 
   meter.enter('finding');
   let isShown = false;
-  const found = await findAthlete(opened.value, request, (frames) => look(job, backend, ready, frames, !isShown, (part, glimpse) => {
-    isShown ||= glimpse !== null;
-    meter.at(part, glimpse);
-  }));
+  let share = 0;
+  const found = await findAthlete(opened.value, request, async (frames) => {
+    const before = share;
+    const answer = await look(job, backend, ready, frames, !isShown, (part, glimpse) => {
+      isShown ||= glimpse !== null;
+      share = before + (1 - before) * LOOK_SHARE * part;
+      meter.at(share, glimpse);
+    });
+    share = before + (1 - before) * LOOK_SHARE;
+    return answer;
+  });
   if (!found.ok) return found;
   const foundAt = performance.now();
 
