@@ -38,7 +38,8 @@ export async function lookForPeople(clipId: number, file: File, { model, backend
     const picture = await readAndClose(reader, frame);
     const people = await finder.find(picture);
     probes.push({ t, people });
-    const [person] = people.toSorted((a, b) => b.score - a.score);
+    // Who stands nearest to the camera is most likely the one who is filmed.
+    const [person] = people.toSorted((a, b) => b.box.height - a.box.height);
     const glimpse: Glimpse | null = !isDue || person === undefined ? null : await glimpseOf(prepared.value.model, picture, t, person);
     isDue &&= glimpse === null;
     onLook(glimpse && transfer(glimpse, [glimpse.rgba.buffer]));

@@ -7,6 +7,10 @@ const JUMP_CAP = 0.25;
 /** Cost of contradicting the model's own left and right in one frame, in body sizes. Chosen: a tenth of what both legs changing places costs. */
 const SWAP_COST = 0.08;
 
+/** Limbs this far from each other, in body sizes, are apart; seen within this share of that for one frame, they were taken for one. Chosen: passing limbs never close in so fast. */
+const APART = 0.1;
+const MERGED_SHARE = 0.25;
+
 /** A repaired track and the frames in which legs or arms changed places. */
 export interface SwapRepair {
   readonly track: PoseTrack;
@@ -40,9 +44,18 @@ function bodySizePx(track: PoseTrack): number {
 function steadiestSwaps(track: PoseTrack, pairs: readonly (readonly [LandmarkName, LandmarkName])[], sizePx: number): boolean[] {
   const n = track.times.length;
   const index = pairs.map(([a, b]) => [LANDMARK_INDEX[a], LANDMARK_INDEX[b]] as const);
+  const apart = (frame: number): number => index.reduce((sum, [a, b]) => {
+    const at = (k: number, axis: number): number => track.xy[(frame * LANDMARK_COUNT + k) * 2 + axis] ?? NaN;
+    return sum + Math.hypot(at(a, 0) - at(b, 0), at(a, 1) - at(b, 1));
+  }, 0) / (index.length * sizePx);
+  // Both limbs seen in one place for a frame, when they are apart before and after, say nothing of their sides.
+  const merged = (frame: number): boolean => {
+    const around = Math.min(apart(frame - 1), apart(frame + 1));
+    return around > APART && apart(frame) < MERGED_SHARE * around;
+  };
   const seen: number[] = [];
   for (let i = 0; i < n; i++) {
-    if (index.every(([a]) => Number.isFinite(track.xy[(i * LANDMARK_COUNT + a) * 2]))) seen.push(i);
+    if (index.every(([a]) => Number.isFinite(track.xy[(i * LANDMARK_COUNT + a) * 2])) && !merged(i)) seen.push(i);
   }
   const swapped = new Array<boolean>(n).fill(false);
   if (seen.length < 3) return swapped;

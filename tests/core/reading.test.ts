@@ -117,6 +117,17 @@ describe.each(CLIPS)('%s, exact joints', (name) => {
   });
 });
 
+test.each(['half-kneeling-good', 'half-kneeling-upright-trunk'])('%s: legs taken for each other in 37 of the first 40 frames, and for one in frame 52, are put right', (name) => {
+  const honest = withNoise(truthTrack(truths.get(name)!), 1, 3);
+  const mistaken = exchangeSides(honest, (frame) => frame < 40 && ![30, 33, 34].includes(frame));
+  const leg = ['Hip', 'Knee', 'Ankle', 'Heel', 'FootIndex'] as const;
+  const at = (frame: number, side: 'left' | 'right', joint: (typeof leg)[number]): number => 2 * (frame * LANDMARK_COUNT + LANDMARK_INDEX[`${side}${joint}`]);
+  for (const joint of leg) mistaken.xy.copyWithin(at(52, 'left', joint), at(52, 'right', joint), at(52, 'right', joint) + 2);
+  const repaired = repairSwaps(mistaken).track;
+  const moved = Array.from(honest.times, (_, frame) => frame).filter((frame) => frame !== 52 && leg.some((joint) => repaired.xy[at(frame, 'left', joint)] !== honest.xy[at(frame, 'left', joint)]));
+  expect(moved).toEqual([]);
+});
+
 describe.each(['two-step-run-good', 'hop-from-passe-good', 'sprint-lunge-good', 'half-kneeling-good'])('%s, measured at 20 frames a second but for 60 around launch, plant and hands', (name) => {
   const truth = truths.get(name)!;
   const { launch, lunge_contact: plant, hand1: hands } = truth.events;
