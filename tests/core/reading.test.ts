@@ -117,6 +117,18 @@ describe.each(CLIPS)('%s, exact joints', (name) => {
   });
 });
 
+test.each(['power-hurdle-good', 'hop-from-passe-good', 'sprint-lunge-good'])('%s: a pushing foot that is seen off the floor for 0.1 s while it stands does not launch then', (name) => {
+  const truth = truths.get(name)!;
+  const slipped = withNoise(truthTrack(truth), 1, 3);
+  const launchS = truth.events.launch.s;
+  const side = truth.lead === 'L' ? 'right' : 'left';
+  slipped.times.forEach((t, frame) => {
+    if (t < launchS - 0.35 || t > launchS - 0.25) return;
+    for (const joint of ['Ankle', 'Heel', 'FootIndex'] as const) slipped.xy[2 * (frame * LANDMARK_COUNT + LANDMARK_INDEX[`${side}${joint}`]) + 1]! -= 0.04 * slipped.heightPx;
+  });
+  expect(Math.abs(timeOf(read(slipped), 'launch') - launchS)).toBeLessThan(1.5 / truth.fps);
+});
+
 test.each(['half-kneeling-good', 'half-kneeling-upright-trunk'])('%s: legs taken for each other in 37 of the first 40 frames, and for one in frame 52, are put right', (name) => {
   const honest = withNoise(truthTrack(truths.get(name)!), 1, 3);
   const mistaken = exchangeSides(honest, (frame) => frame < 40 && ![30, 33, 34].includes(frame));
