@@ -13,10 +13,14 @@ const STILL_HEIGHTS_PER_S = 0.35;
 /** A stance lasts at least this long, seconds. */
 const STANCE_S = 0.35;
 
-/** The part of a clip that holds the start. */
-export interface StartPart {
+/** A stretch of time in clip seconds. */
+export interface Span {
   readonly fromS: number;
   readonly toS: number;
+}
+
+/** The part of a clip that holds the start. */
+export interface StartPart extends Span {
   /** About when the travel begins, null where the whole clip is the part. */
   readonly onsetS: number | null;
 }
@@ -49,16 +53,10 @@ export function findPart(path: PersonPath, durationS: number): StartPart {
  * The stretch of a long clip that is worth a closer look, out of a coarse path: around its fastest travel, wide enough
  * to hold the whole start even when the coarse sightings are `stepS` seconds apart.
  */
-export function findStretch(path: PersonPath, durationS: number, stepS: number): { readonly fromS: number; readonly toS: number } {
+export function findStretch(path: PersonPath, durationS: number, stepS: number): Span {
   const speeds = travelSpeeds(path);
   const peakT = speeds[fastest(speeds)]?.t ?? path.sightings[0]?.t ?? 0;
   return { fromS: Math.max(0, peakT - LONGEST_START_S - stepS / 2), toS: Math.min(durationS, peakT + LONGEST_START_S / 2 + stepS) };
-}
-
-/** A time in clip seconds. */
-export interface Span {
-  readonly fromS: number;
-  readonly toS: number;
 }
 
 /**

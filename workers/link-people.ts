@@ -126,15 +126,14 @@ export function isSureAt({ sightings }: PersonPath, t: number): boolean {
   const [previous, next] = [sightings[after - 1], sightings[after]];
   if (previous === undefined || next === undefined) return true;
   if (Math.min(t - previous.t, next.t - t) <= SURE_S) return true;
-  const [from, to] = [centre(previous.box), centre(next.box)];
-  return Math.hypot(to.x - from.x, to.y - from.y) <= SURE_LENGTHS * Math.max(longSide(previous.box), longSide(next.box));
+  return centresApart(previous.box, next.box) <= SURE_LENGTHS * Math.max(longSide(previous.box), longSide(next.box));
 }
 
 /** The path with one more sighting: of those seen at that time the one nearest to where it expects its person; unchanged when that is too far. */
 export function withSighting(path: PersonPath, { t, people }: Probe): PersonPath {
   const expected = boxAt(path, t);
   if (expected === null) return path;
-  const away = ({ box }: { readonly box: PictureBox }): number => Math.hypot(centre(box).x - centre(expected).x, centre(box).y - centre(expected).y) / Math.max(longSide(expected), 1);
+  const away = ({ box }: { readonly box: PictureBox }): number => centresApart(box, expected) / Math.max(longSide(expected), 1);
   const nearest = people.toSorted((a, b) => away(a) - away(b))[0];
   if (nearest === undefined || away(nearest) > OTHER_LENGTHS) return path;
   return { sightings: [...path.sightings, { t, ...nearest }].sort((a, b) => a.t - b.t) };
@@ -151,6 +150,11 @@ function distanceTo(path: PersonPath, at: { readonly t: number; readonly x: numb
 
 function centre(box: PictureBox): { readonly x: number; readonly y: number } {
   return { x: box.x + box.width / 2, y: box.y + box.height / 2 };
+}
+
+/** Distance between the centres of two boxes, pixels. */
+function centresApart(a: PictureBox, b: PictureBox): number {
+  return Math.hypot(centre(a).x - centre(b).x, centre(a).y - centre(b).y);
 }
 
 function longSide(box: PictureBox): number {

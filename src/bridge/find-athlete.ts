@@ -41,8 +41,8 @@ export interface FoundAthlete {
 /**
  * Looks for the athlete with as few looks as the clip allows: a long clip at its key frames first; then roughly, at key frames
  * where they serve. Where the part with the start must be found, closely around the begin of the travel, or around all of it when
- * others are about; a short clip closely all over when others are about. `lookAt` looks for people in shown frames, ascending. Fails with `clip-too-long`, `nobody-found`,
- * `decoder-failed`, or as `lookAt` does.
+ * others are about; a short clip closely all over when others are about. `lookAt` looks for people in shown frames, ascending.
+ * Fails with `clip-too-long`, `nobody-found`, `decoder-failed`, or as `lookAt` does.
  */
 export async function findAthlete(
   opened: Opened,
@@ -132,13 +132,13 @@ class Looks {
 
   /** What was seen in a part, in order of time. */
   within(part: Span): readonly Probe[] {
-    return this.#probes.filter(({ t }) => t >= part.fromS - 1e-6 && t <= part.toS + 1e-6);
+    return this.#probes.filter(({ t }) => isWithin(part, t));
   }
 }
 
 /** The key frames of a part where they lie close enough to be its rough looks, the first near its start, else null. */
 function keyLooks({ times, keyFrames }: Opened, part: Span): readonly number[] | null {
-  const within = keyFrames.filter((frame) => (times[frame] ?? 0) >= part.fromS - 1e-6 && (times[frame] ?? 0) <= part.toS + 1e-6);
+  const within = keyFrames.filter((frame) => isWithin(part, times[frame] ?? 0));
   const looks = [...within.map((frame) => times[frame] ?? 0), part.toS];
   const areClose = looks.every((t, i) => t - (looks[i - 1] ?? part.fromS) <= (i === 0 ? CLOSE_LOOK_S : ROUGH_KEY_SPACING_S));
   return within.length >= LEAST_ROUGH_KEYS && areClose ? within : null;
@@ -176,12 +176,17 @@ async function stretchToSearch(
   return success({ fromS: key === undefined ? fromS : (times[key] ?? fromS), toS });
 }
 
+/** Whether a time lies in a part, its ends included. */
+function isWithin({ fromS, toS }: Span, t: number): boolean {
+  return t >= fromS - 1e-6 && t <= toS + 1e-6;
+}
+
 /** Shown frames of a part that lie at least `everyS` apart (a tenth less counts: frames are never quite even); at least one. */
 export function spaced(times: Float64Array, part: Span, everyS: number): readonly number[] {
   const chosen: number[] = [];
   let nextS = -Infinity;
   times.forEach((t, frame) => {
-    if (t < part.fromS - 1e-6 || t > part.toS + 1e-6 || t < nextS) return;
+    if (!isWithin(part, t) || t < nextS) return;
     chosen.push(frame);
     nextS = t + 0.9 * everyS;
   });

@@ -180,13 +180,14 @@ function plantContact(contacts: readonly FootContact[], lead: Side, hands: Momen
  * foot itself lands again (the skip), else the lead foot does.
  */
 function pushWindow(contacts: readonly FootContact[], other: Side, startT: number, plantT: number, start: StartId, legPx: number): PushWindow {
-  const landings = contacts.filter((contact) => contact.foot === other && contact.on > startT && contact.on < plantT - 0.05);
+  const stays = contacts.filter((contact) => contact.foot === other);
+  const landings = stays.filter((contact) => contact.on > startT && contact.on < plantT - 0.05);
   const hasSkip = start === 'two-step-run' || start === 'power-hurdle' || start === 'hop-from-passe';
   const skip = hasSkip ? landings.at(-1) : undefined;
   const lastStep = start === 'two-step-run' ? landings.at(-2) : undefined;
-  const stood = contacts.filter((contact) => contact.foot === other && contact.on <= startT).at(-1);
+  const stood = stays.findLast((contact) => contact.on <= startT);
   // A contact that breaks off and goes on in the same place: the model slipped, the foot stood.
-  const standing = lastStep ?? (stood && contacts.filter((contact) => contact.foot === other && contact.on < (skip?.on ?? plantT) && Math.abs(contact.ankleX - stood.ankleX) < SAME_STAND * legPx).at(-1));
+  const standing = lastStep ?? (stood && stays.findLast((contact) => contact.on < (skip?.on ?? plantT) && Math.abs(contact.ankleX - stood.ankleX) < SAME_STAND * legPx));
   return { from: lastStep?.on ?? startT, to: (skip?.on ?? plantT) - 0.01, leaves: standing?.off ?? NaN };
 }
 
