@@ -52,8 +52,6 @@ export interface OtherTop {
 const MISSING: Moment = { found: false, why: 'moment-not-found' };
 /** From the lunge to the first hand takes no longer than this, seconds. Chosen: twice what is usual. */
 const LONGEST_REACH_S = 1;
-/** An ankle this near to where it stood, leg lengths, still stands there. Chosen: more than it sways as the foot rolls, less than a toe that has left drags along. */
-const SAME_STAND = 0.1;
 /** Passé is looked for from this long before launch (DOMAIN: key moments). */
 const PASSE_BEFORE_LAUNCH_S = 0.25;
 /** Heights this close to the highest, leg lengths, could each be the highest. Chosen: a knee's jitter after smoothing. */
@@ -89,7 +87,7 @@ export function findRep(track: PoseTrack, overrides: RepOverrides = {}): Rep {
   const startT = firstMove.found ? firstMove.t : body.times[0]!;
 
   const start = chosen(overrides.start, () => classifyStart({ body, legPx, contacts, lead: lead.value, startT, plantT, still: onset.still, floorY }));
-  const push = pushWindow(contacts, other, startT, plantT, start.value, legPx);
+  const push = pushWindow(contacts, other, startT, plantT, start.value);
   const launch = placed('launch') ?? (start.value === 'tip-from-passe' ? plant : findLaunch(body, other, push, legPx));
   const peak = findPasse(body, lead.value, start.value === 'tip-from-passe' ? startT : launch.found ? launch.t - PASSE_BEFORE_LAUNCH_S : startT, plantT, legPx);
   const passe = placed('passe') ?? peak.moment;
@@ -179,15 +177,13 @@ function plantContact(contacts: readonly FootContact[], lead: Side, hands: Momen
  * from where the other foot stood in the set posture; the run pushes off from its last step. Before a hurdle the pushing
  * foot itself lands again (the skip), else the lead foot does.
  */
-function pushWindow(contacts: readonly FootContact[], other: Side, startT: number, plantT: number, start: StartId, legPx: number): PushWindow {
+function pushWindow(contacts: readonly FootContact[], other: Side, startT: number, plantT: number, start: StartId): PushWindow {
   const stays = contacts.filter((contact) => contact.foot === other);
   const landings = stays.filter((contact) => contact.on > startT && contact.on < plantT - 0.05);
   const hasSkip = start === 'two-step-run' || start === 'power-hurdle' || start === 'hop-from-passe';
   const skip = hasSkip ? landings.at(-1) : undefined;
   const lastStep = start === 'two-step-run' ? landings.at(-2) : undefined;
-  const stood = stays.findLast((contact) => contact.on <= startT);
-  // A contact that breaks off and goes on in the same place: the model slipped, the foot stood.
-  const standing = lastStep ?? (stood && stays.findLast((contact) => contact.on < (skip?.on ?? plantT) && Math.abs(contact.ankleX - stood.ankleX) < SAME_STAND * legPx));
+  const standing = lastStep ?? stays.findLast((contact) => contact.on <= startT);
   return { from: lastStep?.on ?? startT, to: (skip?.on ?? plantT) - 0.01, leaves: standing?.off ?? NaN };
 }
 

@@ -117,16 +117,28 @@ describe.each(CLIPS)('%s, exact joints', (name) => {
   });
 });
 
+/** The track with one foot seen 0.04 of the picture's height too high from one time to another. */
+function seenOffTheFloor(track: PoseTrack, side: 'left' | 'right', fromS: number, toS: number): PoseTrack {
+  const xy = track.xy.slice();
+  track.times.forEach((t, frame) => {
+    if (t < fromS || t > toS) return;
+    for (const joint of ['Ankle', 'Heel', 'FootIndex'] as const) xy[2 * (frame * LANDMARK_COUNT + LANDMARK_INDEX[`${side}${joint}`]) + 1]! -= 0.04 * track.heightPx;
+  });
+  return { ...track, xy };
+}
+
 test.each(['power-hurdle-good', 'hop-from-passe-good', 'sprint-lunge-good'])('%s: a pushing foot that is seen off the floor for 0.1 s while it stands does not launch then', (name) => {
   const truth = truths.get(name)!;
-  const slipped = withNoise(truthTrack(truth), 1, 3);
   const launchS = truth.events.launch.s;
-  const side = truth.lead === 'L' ? 'right' : 'left';
-  slipped.times.forEach((t, frame) => {
-    if (t < launchS - 0.35 || t > launchS - 0.25) return;
-    for (const joint of ['Ankle', 'Heel', 'FootIndex'] as const) slipped.xy[2 * (frame * LANDMARK_COUNT + LANDMARK_INDEX[`${side}${joint}`]) + 1]! -= 0.04 * slipped.heightPx;
-  });
+  const slipped = seenOffTheFloor(withNoise(truthTrack(truth), 1, 3), truth.lead === 'L' ? 'right' : 'left', launchS - 0.35, launchS - 0.25);
   expect(Math.abs(timeOf(read(slipped), 'launch') - launchS)).toBeLessThan(1.5 / truth.fps);
+});
+
+test.each(['two-step-run-good', 'two-step-run-short-lunge'])('%s: a foot that is seen off the floor for 0.08 s in its step has taken one step', (name) => {
+  const truth = truths.get(name)!;
+  const step = truth.measures.steps[0]!;
+  const slipped = seenOffTheFloor(withNoise(truthTrack(truth), 1, 3), step.foot === 'L' ? 'left' : 'right', step.s + 0.09, step.s + 0.17);
+  expect(valueOf(read(slipped), 'steps.count')).toBe(2);
 });
 
 test.each(['half-kneeling-good', 'half-kneeling-upright-trunk'])('%s: legs taken for each other in 37 of the first 40 frames, and for one in frame 52, are put right', (name) => {
