@@ -23,6 +23,8 @@ export interface Truth {
     readonly stance: { readonly front_knee_deg: number; readonly back_knee_2d_deg: number; readonly ankle_spread_leg: number; readonly trunk_2d_deg: number } | null;
     readonly lunge: { readonly length_leg: number; readonly front_knee_2d_deg: number; readonly trunk_2d_deg: number };
     readonly launch: { readonly trunk_2d_deg: number; readonly push_knee_2d_deg: number };
+    /** Landings before the lunge, in order; the first two of a two-step run are its steps. */
+    readonly steps: readonly { readonly foot: 'L' | 'R'; readonly s: number }[];
   };
   readonly frames: readonly { readonly t: number; readonly kp2d: Readonly<Record<string, readonly [number, number, number]>> }[];
 }
