@@ -18,7 +18,9 @@ interface TruthEvent {
 /** The parts of NAME.truth.json that the bench reads. */
 interface TruthFile {
   readonly fps: number;
-  readonly start: StartId;
+  /** Absent in a file as the truth studio writes it: then `entry` is the studio's own name of the start. */
+  readonly start?: StartId;
+  readonly entry: string;
   readonly lead: 'L' | 'R';
   readonly direction: Direction;
   readonly person: { readonly body: string; readonly height_m: number; readonly leg_m: number };
@@ -43,6 +45,16 @@ interface TruthFile {
   readonly frames: readonly TruthFrame[];
 }
 
+/** The truth studio's names of the starts. */
+const STUDIO_NAMES: Readonly<Record<string, StartId>> = {
+  'two-step': 'two-step-run',
+  'power-hurdle': 'power-hurdle',
+  'sprint-lunge': 'sprint-lunge',
+  'passe-hop': 'hop-from-passe',
+  'passe-fall': 'tip-from-passe',
+  'half-kneel': 'half-kneeling',
+};
+
 /** What is true of one clip, in the product's own terms. */
 export interface Truth {
   readonly fps: number;
@@ -60,6 +72,8 @@ export interface Truth {
 export function readTruth(path: string): Truth {
   const file = JSON.parse(readFileSync(path, 'utf8')) as TruthFile;
   const { events, measures: m } = file;
+  const start = file.start ?? STUDIO_NAMES[file.entry];
+  if (start === undefined) throw new Error(`${path} names no start that is known: "${file.entry}"`);
   const lead: Side = file.lead === 'L' ? 'left' : 'right';
   const leadLetter = file.lead;
   const otherLetter = leadLetter === 'L' ? 'R' : 'L';
@@ -69,14 +83,14 @@ export function readTruth(path: string): Truth {
   const put = (id: MeasureId, value: { value: number; unit: MeasureUnit } | undefined): void => {
     if (value !== undefined) measures[id] = value;
   };
-  const low = file.start === 'sprint-lunge' || file.start === 'half-kneeling';
+  const low = start === 'sprint-lunge' || start === 'half-kneeling';
   if (low) put('set.frontKnee', deg(m.stance.front_knee_deg));
-  if (file.start === 'sprint-lunge') {
+  if (start === 'sprint-lunge') {
     put('set.backKnee', deg(m.stance.back_knee_deg));
     put('set.lungeRatio', { value: m.stance.ankle_spread_leg, unit: 'leg' });
     put('set.trunkLean', deg(m.stance.trunk_deg));
   }
-  if (file.start === 'hop-from-passe' || file.start === 'tip-from-passe') {
+  if (start === 'hop-from-passe' || start === 'tip-from-passe') {
     put('set.passeKnee', deg(m.passe_static?.knee_deg));
     // The truth counts the thigh from straight down; above horizontal is that less a right angle.
     put('set.passeThigh', deg(m.passe_static === null ? null : m.passe_static.thigh_from_vertical_deg - 90));
@@ -84,13 +98,13 @@ export function readTruth(path: string): Truth {
   put('passe.knee', deg(m.passe.knee_deg));
   put('passe.thigh', deg(m.passe.thigh_from_vertical_deg - 90));
   put('launch.trunkLean', deg(m.launch.trunk_deg));
-  if (file.start !== 'tip-from-passe') put('launch.pushKnee', deg(m.launch.push_knee_deg));
+  if (start !== 'tip-from-passe') put('launch.pushKnee', deg(m.launch.push_knee_deg));
   put('launch.hipSpeed', { value: m.hip_speed.at_launch_legs, unit: 'leg/s' });
   put('plant.lungeRatio', { value: m.lunge.length_leg, unit: 'leg' });
   put('plant.trunkLean', deg(m.lunge.trunk_deg));
   put('plant.frontKnee', deg(m.lunge.front_knee_deg));
   const air = m.flights.find((flight) => Math.abs(flight.start_s - events.launch.s) < 0.01);
-  if (air !== undefined && ['two-step-run', 'power-hurdle', 'hop-from-passe'].includes(file.start)) {
+  if (air !== undefined && ['two-step-run', 'power-hurdle', 'hop-from-passe'].includes(start)) {
     put('hurdle.flight', { value: air.end_s - air.start_s, unit: 's' });
   }
   put('time.toPlant', { value: events.lunge_contact.s - events.first_movement.s, unit: 's' });
@@ -101,7 +115,7 @@ export function readTruth(path: string): Truth {
     put('kick.rearKnee', deg(atHands.angles[`knee${otherLetter}`]));
   }
   put('kick.rate', { value: peakThighRate(file.frames, otherLetter, events.lunge_contact.s, events.hand1.s), unit: 'deg/s' });
-  if (file.start === 'two-step-run') {
+  if (start === 'two-step-run') {
     const before = m.steps.filter((step) => step.s < events.launch.s);
     put('steps.count', { value: before.length, unit: 'count' });
     const [one, two] = before;
@@ -118,7 +132,7 @@ export function readTruth(path: string): Truth {
   const yaw = Math.abs(file.camera.yaw_deg);
   return {
     fps: file.fps,
-    start: file.start,
+    start,
     lead,
     direction: file.direction,
     heightM: file.person.height_m,
@@ -131,7 +145,7 @@ export function readTruth(path: string): Truth {
     },
     measures,
     groups: {
-      start: file.start,
+      start,
       yaw: yaw <= 2 ? 'side-on' : yaw <= 10 ? 'up to 10° off' : yaw <= 20 ? '10 to 20° off' : 'more than 20° off',
       fps: `${String(file.fps)} fps`,
       light: `${file.conditions.light} light, ${file.conditions.blur_shutter > 0 ? 'blurred' : 'no blur'}, ${file.conditions.background}${file.conditions.extras > 0 ? ', other people' : ''}`,
