@@ -4,9 +4,10 @@ import { fileURLToPath } from 'node:url';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { kernelNetwork } from '../../../workers/pose/network/kernel-network.ts';
-import { shapeMade, type Activation, type Convolution, type Depthwise, type Layer, type MapShape } from '../../../workers/pose/network/layers.ts';
+import { shapeMade, shapesOf, type Activation, type Convolution, type Depthwise, type Layer, type MapShape } from '../../../workers/pose/network/layers.ts';
 import { loadKernels, type Kernels, type KernelSource } from '../../../workers/pose/network/load-kernels.ts';
 import { joinLayers } from '../../../workers/pose/network/join-layers.ts';
+import { orderWork } from '../../../workers/pose/network/order-work.ts';
 import { placeMaps } from '../../../workers/pose/network/place-maps.ts';
 
 const file = (build: string): Buffer => readFileSync(fileURLToPath(new URL(`../../../workers/pose/network/kernels-${build}.wasm`, import.meta.url)));
@@ -145,6 +146,14 @@ describe('kernels', () => {
     ), { numRuns: 40 });
   });
 
+  it('maps so large that they are handed on some rows at a time are the same', async () => {
+    const layers: readonly Layer[] = [
+      conv('first', 'picture', 3, 2, 0.5, 3, 9), depth('depth', 'first', 3, 1, 1, 9), conv('point', 'depth', 1, 1, 0, 9, 9), depth('half', 'point', 5, 2, 1, 9),
+      conv('wide', 'half', 1, 1, 0, 9, 40), depth('wideDepth', 'wide', 5, 1, 2, 40), conv('narrow', 'wideDepth', 1, 1, 0, 40, 9, 'relu', 'half'), conv('quarter', 'narrow', 2, 2, 0, 9, 8),
+    ];
+    expect(farthest(await kernels(), 256, layers, ['point', 'narrow', 'quarter'])).toBeLessThan(ROUNDING);
+  });
+
   it('windows without stride over a map of their own size make one pixel, as the last layers of the model do', async () => {
     const layers = [conv('first', 'picture', 3, 2, 1, 3, 10), conv('last', 'first', 4, 1, 0, 10, 195)];
     expect(farthest(await kernels(), 8, layers, ['last'])).toBeLessThan(ROUNDING);
@@ -179,19 +188,66 @@ describe('sums done by the layer before', () => {
   });
 });
 
+describe('the order of work', () => {
+  /** Layers on a picture of 256 × 256, each reading the one before. */
+  const chain = fc.array(fc.record({ size: fc.constantFrom(1, 2, 3, 5), stride: fc.constantFrom(1, 2), channels: fc.constantFrom(8, 24, 64) }), { minLength: 1, maxLength: 6 })
+    .map((kinds) => {
+      const layers: Layer[] = [conv('0', 'picture', 3, 2, 0.5, 3, 16)];
+      let channels = 16;
+      for (const { size, stride, channels: wide } of kinds) {
+        const [name, from] = [String(layers.length), String(layers.length - 1)];
+        if (size < 3) {
+          layers.push(conv(name, from, size, size, 0, channels, wide));
+          channels = wide;
+        } else layers.push(depth(name, from, size, stride, stride === 2 && size === 3 ? 0 : (size - 1) / 2, channels));
+      }
+      return layers;
+    });
+
+  it('makes every row of every map once, and none before the rows that it reads', () => {
+    fc.assert(fc.property(chain, (layers) => {
+      const shapes = shapesOf(layers, { name: 'picture', size: 256 });
+      const rows = (name: string): number => shapes.get(name)?.rows ?? Number.NaN;
+      const made = layers.map(() => 0);
+      const { portions } = orderWork(layers, (name) => shapes.get(name) as MapShape, (name) => rows(name) ** 2 * (shapes.get(name)?.channels ?? 0) * 4);
+      for (const { layer: place, from, end } of portions) {
+        expect(from).toBe(made[place]);
+        expect(end).toBeGreaterThan(from);
+        made[place] = end;
+        const layer = layers[place];
+        if (place === 0 || layer === undefined || !('stride' in layer)) continue;
+        const read = Math.min(rows(layer.from), (end - 1) * layer.stride - layer.before + layer.size);
+        expect(made[place - 1]).toBeGreaterThanOrEqual(read);
+      }
+      expect(made).toEqual(layers.map(({ name }) => rows(name)));
+    }), { numRuns: 200 });
+  });
+
+  it('hands on a map of half a mebibyte in turns, a smaller one whole', () => {
+    const layers = [conv('large', 'picture', 3, 2, 0.5, 3, 8), depth('small', 'large', 3, 2, 0, 8), conv('last', 'small', 1, 1, 0, 8, 8)];
+    const shapes = shapesOf(layers, { name: 'picture', size: 256 });
+    const order = (bytes: number): ReturnType<typeof orderWork> => orderWork(layers, (name) => shapes.get(name) as MapShape, (name) => (name === 'large' ? bytes : 1000));
+    expect(order(2 ** 19).stages).toEqual([0, 0, 1]);
+    expect(order(2 ** 19).portions.map(({ layer }) => layer)).toEqual([0, 1, 0, 1, 2]);
+    expect(order(2 ** 19 - 1)).toEqual({ stages: [0, 1, 2], portions: [128, 64, 64].map((end, layer) => ({ layer, from: 0, end })) });
+  });
+});
+
 describe('places of maps', () => {
-  it('no two maps that are needed at the same time overlap, and fewer bytes are used than all maps hold', () => {
-    fc.assert(fc.property(fc.array(fc.integer({ min: 1, max: 50 }), { minLength: 3, maxLength: 20 }), (sizes) => {
+  it('no two maps that are needed in one stage overlap, and fewer bytes are used than all maps hold', () => {
+    fc.assert(fc.property(fc.array(fc.integer({ min: 1, max: 50 }), { minLength: 3, maxLength: 20 }), fc.integer({ min: 1, max: 3 }), (sizes, together) => {
       // Each layer reads the map before and, every third, the one two before.
       const layers = sizes.map((_, i): Layer => ({ op: 'sum', name: `m${i}`, from: `m${i - 1}`, plus: i % 3 === 0 ? `m${i - 2}` : `m${i - 1}`, activation: 'linear' }));
       const kept = [`m${sizes.length - 1}`, 'm1'];
-      const { places, bytes: all } = placeMaps(layers, (name) => (sizes[Number(name.slice(1))] ?? 0) * 64, kept);
+      const stages = sizes.map((_, i) => Math.floor(i / together));
+      const { places, bytes: all } = placeMaps(layers, stages, (name) => (sizes[Number(name.slice(1))] ?? 0) * 64, kept);
       const lastRead = (i: number): number => (kept.includes(`m${i}`) ? sizes.length : layers.reduce((last, layer, step) => (layer.from === `m${i}` || ('plus' in layer && layer.plus === `m${i}`) ? step : last), i));
       sizes.forEach((size, i) => {
         const at = places.get(`m${i}`) ?? -1;
         expect(at).toBeGreaterThanOrEqual(0);
         expect(at + size * 64).toBeLessThanOrEqual(all);
-        for (let j = i + 1; j <= Math.min(lastRead(i), sizes.length - 1); j += 1) {
+        const lastStage = stages[lastRead(i)] ?? Infinity;
+        for (let j = i + 1; j < sizes.length && (stages[j] ?? 0) <= lastStage; j += 1) {
           const other = places.get(`m${j}`) ?? -1;
           expect(other >= at + size * 64 || other + (sizes[j] ?? 0) * 64 <= at).toBe(true);
         }

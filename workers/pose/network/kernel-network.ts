@@ -1,6 +1,7 @@
 import { joinLayers } from './join-layers.ts';
 import { shapesOf, type Activation, type Convolution, type Depthwise, type Layer, type MapShape } from './layers.ts';
 import { growTo, type Kernels } from './load-kernels.ts';
+import { orderWork } from './order-work.ts';
 import { placeMaps } from './place-maps.ts';
 
 /** A map that a network made. The numbers lie in the network's own memory: they hold until it runs again. */
@@ -68,30 +69,34 @@ export function kernelNetwork(kernels: Kernels, input: PictureInput, stored: rea
   const pictureAt = reserve(side * side * 3 * FLOAT_BYTES);
   const bandAt = reserve(Math.max(0, ...layers.map((layer) => (layer.op === 'depthwise' ? bandBytes(layer, shapeOf(layer.from).columns, shapeOf(layer.name).columns) : 0))));
   const mapsAt = { value: 0 };
-  const { places, bytes: mapBytes } = placeMaps(layers, (name) => bytesOf(shapeOf(name)), wanted);
+  const { portions, stages } = orderWork(layers, shapeOf, (name) => bytesOf(shapeOf(name)));
+  const { places, bytes: mapBytes } = placeMaps(layers, stages, (name) => bytesOf(shapeOf(name)), wanted);
   const at = (name: string): number => {
     const place = places.get(name);
     if (place === undefined) throw new RangeError(`${name} has no place`);
     return mapsAt.value + place;
   };
 
-  const steps = layers.map((layer): (() => void) => {
+  // Each makes some rows of its map; those of layers that are never made in portions make all.
+  const steps = layers.map((layer): ((from: number, end: number) => void) => {
     // A step holds numbers and names alone: it would keep the whole layer with its filter, which lies in the memory already.
     const { from: fromName, name } = layer;
     const from = shapeOf(fromName);
     const made = shapeOf(name);
     const [low, high] = LIMITS[layer.activation];
     const pitchBytes = pitchOf(from) * FLOAT_BYTES;
+    const lineBytes = from.columns * pitchBytes;
+    const madeLine = made.columns * pitchOf(made) * FLOAT_BYTES;
     if (layer.op === 'depthwise') {
       const weights = put(depthwiseWeights(layer, pitchOf(from)));
       const bias = put(filledUp(layer.bias, pitchOf(from)));
       const { size, stride, before } = layer;
-      return () => kernels.depthwise(
-        at(fromName), from.rows, from.columns, pitchBytes, size, stride, before, weights, bias, at(name), made.rows, made.columns, bandAt, low, high,
+      return (first, end) => kernels.depthwise(
+        at(fromName), from.rows, from.columns, pitchBytes, size, stride, before, weights, bias, at(name), first, end, made.columns, bandAt, low, high,
       );
     }
     const { plus: plusName } = layer;
-    const plus = (): number => (plusName === null ? 0 : at(plusName));
+    const plus = (row = 0): number => (plusName === null ? 0 : at(plusName) + row * madeLine);
     if (layer.op === 'convolve') {
       const { size, stride } = layer;
       const ofPicture = fromName === input.name;
@@ -101,21 +106,21 @@ export function kernelNetwork(kernels: Kernels, input: PictureInput, stored: rea
       const panels = pitchOf(made) / GROUP;
       if (ofPicture) {
         const line = side * 3 * FLOAT_BYTES;
-        const first = pictureAt + (around - layer.before) * (line + 3 * FLOAT_BYTES);
-        return () => kernels.convolve(
-          made.rows, made.columns, first, stride * line, stride * 3 * FLOAT_BYTES, size, size * 3 * FLOAT_BYTES, line,
-          weights, bias, panels, at(name), plus(), low, high,
+        const corner = pictureAt + (around - layer.before) * (line + 3 * FLOAT_BYTES);
+        return (first, end) => kernels.convolve(
+          end - first, made.columns, corner + first * stride * line, stride * line, stride * 3 * FLOAT_BYTES, size, size * 3 * FLOAT_BYTES, line,
+          weights, bias, panels, at(name) + first * madeLine, plus(first), low, high,
         );
       }
       if (size === 1 && stride === 1) {
-        return () => kernels.convolve(
-          1, made.rows * made.columns, at(fromName), 0, pitchBytes, 1, pitchBytes, 0, weights, bias, panels, at(name), plus(), low, high,
+        return (first, end) => kernels.convolve(
+          1, (end - first) * made.columns, at(fromName) + first * lineBytes, 0, pitchBytes, 1, pitchBytes, 0,
+          weights, bias, panels, at(name) + first * madeLine, plus(first), low, high,
         );
       }
-      const line = from.columns * pitchBytes;
-      return () => kernels.convolve(
-        made.rows, made.columns, at(fromName), stride * line, stride * pitchBytes, size, size * pitchBytes, line,
-        weights, bias, panels, at(name), plus(), low, high,
+      return (first, end) => kernels.convolve(
+        end - first, made.columns, at(fromName) + first * stride * lineBytes, stride * lineBytes, stride * pitchBytes, size, size * pitchBytes, lineBytes,
+        weights, bias, panels, at(name) + first * madeLine, plus(first), low, high,
       );
     }
     if (layer.op === 'sum') return () => kernels.sum(at(fromName), plus(), bytesOf(made), at(name), low, high);
@@ -140,7 +145,7 @@ export function kernelNetwork(kernels: Kernels, input: PictureInput, stored: rea
     run(pixels) {
       if (pixels.length !== line * input.size) throw new RangeError(`the picture needs ${line * input.size} numbers, got ${pixels.length}`);
       for (let row = 0; row < input.size; row += 1) picture.set(pixels.subarray(row * line, (row + 1) * line), ((row + around) * side + around) * 3);
-      for (const step of steps) step();
+      for (const { layer, from, end } of portions) steps[layer]?.(from, end);
       return views;
     },
   };

@@ -210,10 +210,11 @@ function eightBy5(left: usize, bandLine: usize, first: i32, w: usize, b: v128, a
  * `size` × `size` convolution of each channel by itself, zeros around: the window of result row r starts `before` rows above
  * row r · stride, and columns alike. Eight channels pass at a time; `w` holds theirs after another, [group][size²][8]. `band`
  * has room for `size` rows of eight channels, each long enough for the last window, and is where they are kept at hand.
+ * Only the result's rows `fromRow` to `endRow` are made.
  */
 export function depthwise(
   a: usize, rows: i32, columns: i32, pitch: usize, size: i32, stride: i32, before: i32, w: usize, bias: usize,
-  out: usize, outRows: i32, outColumns: i32, band: usize, low: f32, high: f32,
+  out: usize, fromRow: i32, endRow: i32, outColumns: i32, band: usize, low: f32, high: f32,
 ): void {
   const lows = f32x4.splat(low), highs = f32x4.splat(high);
   const line = pitch * <usize>columns;
@@ -223,8 +224,8 @@ export function depthwise(
   for (let c: usize = 0; c < pitch; c += 32) {
     const wGroup = w + c * <usize>(size * size);
     const bias0 = v128.load(bias + c), bias1 = v128.load(bias + c, 16);
-    let next = -before;
-    for (let row = 0; row < outRows; row += 1) {
+    let next = fromRow * stride - before;
+    for (let row = fromRow; row < endRow; row += 1) {
       for (; next < row * stride - before + size; next += 1) {
         let to = band + <usize>((next + before) % size) * bandLine + (<usize>before << 5);
         if (next >= 0 && next < rows) {

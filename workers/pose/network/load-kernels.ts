@@ -9,7 +9,7 @@ export interface Kernels {
   ): void;
   depthwise(
     from: number, rows: number, columns: number, pitch: number, size: number, stride: number, before: number, weights: number, bias: number,
-    out: number, outRows: number, outColumns: number, band: number, low: number, high: number,
+    out: number, fromRow: number, endRow: number, outColumns: number, band: number, low: number, high: number,
   ): void;
   enlarge(from: number, rows: number, columns: number, pitch: number, out: number, plus: number, low: number, high: number): void;
   largest(from: number, rows: number, columns: number, pitch: number, out: number, plus: number, low: number, high: number): void;

@@ -7,14 +7,15 @@ export interface MapPlaces {
 }
 
 /**
- * Places for the maps that the layers make, so that two maps share memory only when one is no longer read by the time the
- * other is made. `kept` maps last to the end. Largest first, each as low as it goes.
+ * Places for the maps that the layers make, so that two maps share memory only when one is no longer read by the stage in
+ * which the other is made. `kept` maps last to the end. Largest first, each as low as it goes.
  */
-export function placeMaps(layers: readonly Layer[], bytesOf: (name: string) => number, kept: readonly string[]): MapPlaces {
+export function placeMaps(layers: readonly Layer[], stages: readonly number[], bytesOf: (name: string) => number, kept: readonly string[]): MapPlaces {
+  const stageOf = (step: number): number => stages[step] ?? step;
   const lastRead = new Map<string, number>();
-  layers.forEach((layer, step) => { for (const name of mapsRead(layer)) lastRead.set(name, step); });
-  for (const name of kept) lastRead.set(name, layers.length);
-  const spans = layers.map(({ name }, step) => ({ name, bytes: bytesOf(name), from: step, to: lastRead.get(name) ?? step }));
+  layers.forEach((layer, step) => { for (const name of mapsRead(layer)) lastRead.set(name, stageOf(step)); });
+  for (const name of kept) lastRead.set(name, Infinity);
+  const spans = layers.map(({ name }, step) => ({ name, bytes: bytesOf(name), from: stageOf(step), to: lastRead.get(name) ?? stageOf(step) }));
   spans.sort((a, b) => b.bytes - a.bytes);
   const placed: (typeof spans[number] & { readonly at: number })[] = [];
   for (const span of spans) {
