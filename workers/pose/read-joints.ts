@@ -23,7 +23,10 @@ export interface JointMapLayout {
 }
 
 const GRID = 64;
+const CELLS = GRID * GRID;
 const CELL_PX = 4;
+/** Cells so far below the joint's highest, before the exponential, hold no heat. */
+const DEPTH = 16;
 /** Half-width in cells of the window whose mean gives the place. */
 const REACH = 4;
 /** Half-width in cells of the window whose heat counts for a candidate. */
@@ -39,6 +42,9 @@ const LIMB_LIMIT = 4;
 const FOOT_SCALE_PX = 12;
 const OWN_MAP_MINIMUM = 0.15;
 const LAPLACE_SD = Math.SQRT2;
+
+/** Where the heat is worked out, used again for every picture. */
+let heatRoom = new Float32Array(0);
 
 interface Candidate {
   readonly column: number;
@@ -58,7 +64,7 @@ export function readJoints({ numbers: maps, pitch, ...shape }: MapView, layout: 
   if (shape.rows !== GRID || shape.columns !== GRID || shape.channels !== channels) {
     throw new RangeError(`maps are ${GRID} × ${GRID} × ${channels}, got ${shape.rows} × ${shape.columns} × ${shape.channels}`);
   }
-  const heat = heatOf(maps, count, pitch);
+  const { heat, peaks } = heatOf(maps, count, pitch);
   const reading = { xy: new Float32Array(count * 2), sd: new Float32Array(count), mass: new Float32Array(count) };
   const place = (joint: number, source: number, column: number, row: number): void => {
     const { mass, x, y, logSpread } = windowMean(heat, maps, pitch, count, source, column, row);
@@ -68,7 +74,7 @@ export function readJoints({ numbers: maps, pitch, ...shape }: MapView, layout: 
     reading.sd[joint] = LAPLACE_SD * Math.exp(Math.max(-3, Math.min(5, logSpread))) * (layout.spreadFactors[joint] ?? 1);
   };
   for (let joint = 0; joint < count; joint += 1) {
-    const peak = peakOf(heat, joint);
+    const peak = peaks[joint] as number;
     place(joint, joint, peak % GRID, Math.floor(peak / GRID));
   }
 
@@ -135,41 +141,46 @@ export function readJoints({ numbers: maps, pitch, ...shape }: MapView, layout: 
   return reading;
 }
 
-/** joints × 64 × 64, each summing to 1. */
-function heatOf(maps: Float32Array, count: number, pitch: number): Float32Array {
-  const cells = GRID * GRID;
-  const heat = new Float32Array(count * cells);
-  const top = new Float32Array(count).fill(-Infinity);
-  for (let cell = 0; cell < cells; cell += 1) {
+/** joints × 64 × 64, each summing to 1, and the hottest cell of each joint. The numbers hold until the next call. */
+function heatOf(maps: Float32Array, count: number, pitch: number): { readonly heat: Float32Array; readonly peaks: Int32Array } {
+  if (heatRoom.length < count * CELLS) heatRoom = new Float32Array(count * CELLS);
+  const heat = heatRoom;
+  const peaks = new Int32Array(count);
+  const tops = new Float32Array(count).fill(-Infinity);
+  // The maps lie cell by cell: they are read in that order, once.
+  for (let cell = 0; cell < CELLS; cell += 1) {
     for (let joint = 0; joint < count; joint += 1) {
       const value = maps[cell * pitch + joint] as number;
-      if (value > (top[joint] as number)) top[joint] = value;
-    }
-  }
-  const sum = new Float64Array(count);
-  for (let cell = 0; cell < cells; cell += 1) {
-    for (let joint = 0; joint < count; joint += 1) {
-      const depth = (maps[cell * pitch + joint] as number) - (top[joint] as number);
-      if (depth < -16) continue;
-      const value = Math.exp(depth);
-      heat[joint * cells + cell] = value;
-      sum[joint] = (sum[joint] as number) + value;
+      heat[joint * CELLS + cell] = value;
+      if (value > (tops[joint] as number)) tops[joint] = value;
     }
   }
   for (let joint = 0; joint < count; joint += 1) {
-    const scale = 1 / (sum[joint] as number);
-    for (let cell = joint * cells; cell < (joint + 1) * cells; cell += 1) heat[cell] = (heat[cell] as number) * scale;
+    const top = tops[joint] as number;
+    const [from, end] = [joint * CELLS, (joint + 1) * CELLS];
+    let sum = 0;
+    let [first, last] = [end, from];
+    for (let at = from; at < end; at += 1) {
+      const depth = (heat[at] as number) - top;
+      if (depth < -DEPTH) {
+        heat[at] = 0;
+        continue;
+      }
+      const value = Math.exp(depth);
+      heat[at] = value;
+      sum += value;
+      if (first === end) first = at;
+      last = at;
+    }
+    const scale = 1 / sum;
+    let peak = first;
+    for (let at = first; at <= last; at += 1) {
+      heat[at] = (heat[at] as number) * scale;
+      if ((heat[at] as number) > (heat[peak] as number)) peak = at;
+    }
+    peaks[joint] = peak - from;
   }
-  return heat;
-}
-
-function peakOf(heat: Float32Array, joint: number): number {
-  const cells = GRID * GRID;
-  let best = 0;
-  for (let cell = 1; cell < cells; cell += 1) {
-    if ((heat[joint * cells + cell] as number) > (heat[joint * cells + best] as number)) best = cell;
-  }
-  return best;
+  return { heat, peaks };
 }
 
 function windowMean(
@@ -181,7 +192,7 @@ function windowMean(
   let sumSpread = 0;
   for (let j = Math.max(0, row - REACH); j <= Math.min(GRID - 1, row + REACH); j += 1) {
     for (let i = Math.max(0, column - REACH); i <= Math.min(GRID - 1, column + REACH); i += 1) {
-      const value = heat[joint * GRID * GRID + j * GRID + i] as number;
+      const value = heat[joint * CELLS + j * GRID + i] as number;
       mass += value;
       sumX += value * i;
       sumY += value * j;
@@ -195,7 +206,7 @@ function heatAround(heat: Float32Array, joint: number, column: number, row: numb
   let mass = 0;
   for (let j = Math.max(0, row - CANDIDATE_REACH); j <= Math.min(GRID - 1, row + CANDIDATE_REACH); j += 1) {
     for (let i = Math.max(0, column - CANDIDATE_REACH); i <= Math.min(GRID - 1, column + CANDIDATE_REACH); i += 1) {
-      mass += heat[joint * GRID * GRID + j * GRID + i] as number;
+      mass += heat[joint * CELLS + j * GRID + i] as number;
     }
   }
   return mass;
@@ -203,22 +214,24 @@ function heatAround(heat: Float32Array, joint: number, column: number, row: numb
 
 /** Up to three places where the joint of either side may be, the hottest first. */
 function candidates(heat: Float32Array, left: number, right: number): Candidate[] {
-  const cells = GRID * GRID;
-  const total = new Float32Array(cells);
-  for (let cell = 0; cell < cells; cell += 1) total[cell] = (heat[left * cells + cell] as number) + (heat[right * cells + cell] as number);
+  const total = new Float32Array(CELLS);
+  let peak = 0;
+  let warm: number[] = [];
+  for (let cell = 0; cell < CELLS; cell += 1) {
+    const value = (heat[left * CELLS + cell] as number) + (heat[right * CELLS + cell] as number);
+    total[cell] = value;
+    if ((total[cell] as number) >= CANDIDATE_MINIMUM) warm.push(cell);
+    if ((total[cell] as number) > (total[peak] as number)) peak = cell;
+  }
   const found: Candidate[] = [];
-  while (found.length < CANDIDATES) {
-    let peak = 0;
-    for (let cell = 1; cell < cells; cell += 1) if ((total[cell] as number) > (total[peak] as number)) peak = cell;
-    if (found.length > 0 && (total[peak] as number) < CANDIDATE_MINIMUM) break;
+  for (;;) {
     const column = peak % GRID;
     const row = Math.floor(peak / GRID);
     found.push({ column, row, left: heatAround(heat, left, column, row), right: heatAround(heat, right, column, row) });
-    for (let j = Math.max(0, row - CANDIDATE_REACH); j <= Math.min(GRID - 1, row + CANDIDATE_REACH); j += 1) {
-      total.fill(0, j * GRID + Math.max(0, column - CANDIDATE_REACH), j * GRID + Math.min(GRID - 1, column + CANDIDATE_REACH) + 1);
-    }
+    warm = warm.filter((cell) => Math.abs((cell % GRID) - column) > CANDIDATE_REACH || Math.abs(Math.floor(cell / GRID) - row) > CANDIDATE_REACH);
+    if (found.length === CANDIDATES || warm.length === 0) return found;
+    peak = warm.reduce((best, cell) => ((total[cell] as number) > (total[best] as number) ? cell : best));
   }
-  return found;
 }
 
 function covered(a: Candidate, b: Candidate): number {
