@@ -112,7 +112,7 @@ export interface RunStart {
 
 /** What is heard of a run while it is followed. */
 export interface FollowEvents {
-  /** How many frames are done, at most about 12 times a second, now and then with a glimpse. */
+  /** How many frames are done, at most about 12 times a second, now and then with a glimpse where they are shown. */
   onFrames(done: number, glimpse: Glimpse | null): void;
   /** Once, when a run that began from the path has settled. */
   onSettled(start: RunStart): void;
@@ -129,6 +129,8 @@ export interface FollowTask extends LookModels {
   readonly settleFrames: number;
   /** Ends soon after the athlete is on the hands. */
   readonly endAfterHands: boolean;
+  /** Whether glimpses of it are shown. */
+  readonly isShown: boolean;
 }
 
 /** The athlete in a run of frames, arrays as in PoseTrack and one value a frame for the facts of the picture (NaN in a gap). */

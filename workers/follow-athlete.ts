@@ -4,6 +4,7 @@ import type { Followed, FollowEvents, FollowTask, PersonPath, RunStart } from '.
 import { decodeFrames, type DecodeReport } from './decode-frames.ts';
 import { glimpseOfReading } from './glimpse.ts';
 import { isSureAt, withSighting } from './link-people.ts';
+import { beginningOf } from './look-for-people.ts';
 import { QualityMeter } from './measure-quality.ts';
 import { PictureReader, readAndClose } from './picture-from-frame.ts';
 import type { Picture } from './pose/picture.ts';
@@ -72,7 +73,7 @@ export async function followAthlete(
       const t0 = performance.now();
       const picture = await readAndClose(reader, frame);
       const t1 = performance.now();
-      tracker ??= new AthleteTracker(model, await surePath(task, picture, t), task.start);
+      tracker ??= new AthleteTracker(model, await surePath(task, picture, t), task.start, beginningOf(clip));
       const reading = await tracker.read(picture, t);
       const t2 = performance.now();
       builder.add(t, reading);
@@ -85,10 +86,10 @@ export async function followAthlete(
       done += 1;
       if (done === task.settleFrames) events.onSettled({ frames: task.frames.slice(0, done), regions: builder.arrays().regions });
       if (agreement.isReached(wish.next, index, reading?.nextCrop ?? null)) break;
-      if (reading !== null && t3 - seenAt >= GLIMPSE_EVERY_MS) {
+      if (task.isShown && reading !== null && t3 - seenAt >= GLIMPSE_EVERY_MS) {
         seenAt = t3;
         reportedAt = t3;
-        const glimpse = glimpseOfReading(picture, t, reading);
+        const glimpse = await glimpseOfReading(picture, t, reading);
         events.onFrames(done, transfer(glimpse, [glimpse.rgba.buffer]));
       } else if (t3 - reportedAt >= REPORT_EVERY_MS) {
         reportedAt = t3;

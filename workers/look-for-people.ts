@@ -4,14 +4,22 @@ import type { Glimpse, Looked, LookTask } from './contract.ts';
 import { decodeFrames, decodeKeyFrames, type DecodeReport } from './decode-frames.ts';
 import { glimpseOfBox, glimpseOfReading } from './glimpse.ts';
 import type { Probe } from './link-people.ts';
-import { keyFramesOf } from './open-clip.ts';
+import { keyFramesOf, type OpenClip } from './open-clip.ts';
 import { PictureReader, readAndClose } from './picture-from-frame.ts';
 import type { FoundPerson } from './people-finder.ts';
 import type { LandmarkModel } from './pose/landmark-model.ts';
 import type { Picture } from './pose/picture.ts';
 import { prepareFinder, prepareModels } from './prepare-models.ts';
-import { AthleteTracker } from './track-athlete.ts';
+import { readFromBox, type Beginning } from './track-athlete.ts';
 import { success, type Outcome } from '../src/units/outcome.ts';
+
+/** What was read of each clip's first person shown. */
+const beginnings = new WeakMap<OpenClip, Beginning>();
+
+/** The reading of the first person who was shown of a clip, null before. A run that begins there need not make it again. */
+export function beginningOf(clip: OpenClip): Beginning | null {
+  return beginnings.get(clip) ?? null;
+}
 
 /** Looks for people in some frames of a clip. See contract.ts. */
 export async function lookForPeople(clipId: number, file: File, { model, backend, frames, isShown }: LookTask, onLook: (glimpse: Glimpse | null) => void): Promise<Outcome<Looked>> {
@@ -40,7 +48,7 @@ export async function lookForPeople(clipId: number, file: File, { model, backend
     probes.push({ t, people });
     // Who stands nearest to the camera is most likely the one who is filmed.
     const [person] = people.toSorted((a, b) => b.box.height - a.box.height);
-    const glimpse: Glimpse | null = !isDue || person === undefined ? null : await glimpseOf(prepared.value.model, picture, t, person);
+    const glimpse: Glimpse | null = !isDue || person === undefined ? null : await glimpseOf(prepared.value.model, clip, picture, t, person);
     isDue &&= glimpse === null;
     onLook(glimpse && transfer(glimpse, [glimpse.rgba.buffer]));
   }
@@ -48,7 +56,9 @@ export async function lookForPeople(clipId: number, file: File, { model, backend
 }
 
 /** The person with the joints that are read there, a moment after the first look; without them where they cannot be read. */
-async function glimpseOf(model: LandmarkModel, picture: Picture, t: number, { box, score }: FoundPerson): Promise<Glimpse | null> {
-  const reading = await new AthleteTracker(model, { sightings: [{ t, box, score }] }).read(picture, t);
-  return reading === null ? glimpseOfBox(picture, t, box) : glimpseOfReading(picture, t, reading);
+async function glimpseOf(model: LandmarkModel, clip: OpenClip, picture: Picture, t: number, { box }: FoundPerson): Promise<Glimpse | null> {
+  const reading = await readFromBox(model, picture, box);
+  if (reading === null) return glimpseOfBox(picture, t, box);
+  beginnings.set(clip, { t, box, reading });
+  return glimpseOfReading(picture, t, reading);
 }

@@ -17,17 +17,39 @@ const NEAR_S = 0.6;
 /** After this long without the athlete the last region is forgotten, seconds. */
 const FORGET_S = 0.25;
 
+/** A reading made from a box alone, with which whoever begins in the same picture with the same box may go on. */
+export interface Beginning {
+  /** Clip seconds. */
+  readonly t: number;
+  readonly box: PictureBox;
+  readonly reading: LandmarkReading;
+}
+
+/** Reads a person of whom only a box is known: the region is read again until it has settled. Null where nobody is in it. */
+export async function readFromBox(model: LandmarkModel, picture: Picture, box: PictureBox): Promise<LandmarkReading | null> {
+  let crop = cropFromBox(widened(box));
+  let reading: LandmarkReading | null = null;
+  for (let round = 0; round < SETTLE_ROUNDS && crop !== null; round += 1) {
+    reading = await model.run(picture, crop);
+    if (reading.poseScore < MIN_POSE_SCORE / 2) return null;
+    crop = reading.nextCrop;
+  }
+  return reading !== null && reading.poseScore >= MIN_POSE_SCORE ? reading : null;
+}
+
 /** Follows one athlete from frame to frame. Frames must come in order of time. */
 export class AthleteTracker {
   readonly #model: LandmarkModel;
   readonly #path: PersonPath;
+  readonly #beginning: Beginning | null;
   #last: { readonly t: number; readonly crop: Crop } | null;
   #before: { readonly t: number; readonly crop: Crop } | null;
 
   /** The path from the sparse search gives the first region and every new start, unless a state to go on from is given. */
-  constructor(model: LandmarkModel, path: PersonPath, state: TrackerState | null = null) {
+  constructor(model: LandmarkModel, path: PersonPath, state: TrackerState | null = null, beginning: Beginning | null = null) {
     this.#model = model;
     this.#path = path;
+    this.#beginning = beginning;
     this.#last = state?.last ?? null;
     this.#before = state?.before ?? null;
   }
@@ -40,24 +62,18 @@ export class AthleteTracker {
       if (this.#isAthlete(reading, t)) return this.#keep(reading, t);
     }
     const box = boxAt(this.#path, t);
-    const fresh = box === null ? null : await this.#settle(picture, widened(box));
-    if (fresh !== null && fresh.poseScore >= MIN_POSE_SCORE) {
-      this.#before = null;
-      this.#last = null;
-      return this.#keep(fresh, t);
-    }
-    return null;
+    const fresh = box === null ? null : (this.#begun(t, box) ?? await readFromBox(this.#model, picture, box));
+    if (fresh === null) return null;
+    this.#before = null;
+    this.#last = null;
+    return this.#keep(fresh, t);
   }
 
-  async #settle(picture: Picture, box: PictureBox): Promise<LandmarkReading | null> {
-    let crop = cropFromBox(box);
-    let reading: LandmarkReading | null = null;
-    for (let round = 0; round < SETTLE_ROUNDS && crop !== null; round += 1) {
-      reading = await this.#model.run(picture, crop);
-      if (reading.poseScore < MIN_POSE_SCORE / 2) return reading;
-      crop = reading.nextCrop;
-    }
-    return reading;
+  #begun(t: number, box: PictureBox): LandmarkReading | null {
+    const begun = this.#beginning;
+    const isSame = begun !== null && begun.t === t
+      && begun.box.x === box.x && begun.box.y === box.y && begun.box.width === box.width && begun.box.height === box.height;
+    return isSame ? begun.reading : null;
   }
 
   #predict(t: number): Crop | null {

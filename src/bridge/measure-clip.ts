@@ -108,12 +108,12 @@ async function follow(job: Job, workers: number, found: Found, started: number):
   const done = runs.map(() => 0);
   const followed: (Outcome<Followed> | undefined)[] = runs.map(() => undefined);
   await Promise.all(
+    // The first run alone is shown: two at once would jump to and fro.
     runs.map(async (run, i) => {
-      followed[i] = await followRun(job, found, run, i, { start: null, settleFrames: i === 0 ? 0 : OVERLAP_FRAMES }, {
+      followed[i] = await followRun(job, found, run, i, { start: null, settleFrames: i === 0 ? 0 : OVERLAP_FRAMES, isShown: i === 0 }, {
         onFrames(count, glimpse) {
           done[i] = count;
-          // The first run alone is watched: two at once would jump to and fro.
-          meter.at(done.reduce((sum, one) => sum + one, 0) / found.frames.length, i === 0 ? glimpse : null);
+          meter.at(done.reduce((sum, one) => sum + one, 0) / found.frames.length, glimpse);
         },
         onSettled(start) {
           if (i > 0) void team.worker(i - 1).stopWhereAgreeing(start);
@@ -134,7 +134,7 @@ async function follow(job: Job, workers: number, found: Found, started: number):
     // This run began on a region that does not agree with what came before: it is followed again from there.
     const run = runs[next];
     if (run === undefined) break;
-    const again = await followRun(job, found, { from: joined.end, to: run.to }, 0, { start: stateAtEnd(joined), settleFrames: 0 }, {
+    const again = await followRun(job, found, { from: joined.end, to: run.to }, 0, { start: stateAtEnd(joined), settleFrames: 0, isShown: false }, {
       onFrames: () => { meter.at(0.99); },
       onSettled: () => undefined,
     });
@@ -150,7 +150,7 @@ function followRun(
   found: Found,
   run: { readonly from: number; readonly to: number },
   worker: number,
-  state: Pick<FollowTask, 'start' | 'settleFrames'>,
+  how: Pick<FollowTask, 'start' | 'settleFrames' | 'isShown'>,
   events: FollowEvents,
 ): Promise<Outcome<Followed>> {
   return team.worker(worker).follow(clipId, file, {
@@ -159,7 +159,7 @@ function followRun(
     backend: found.backend,
     frames: found.frames.slice(run.from, run.to),
     endAfterHands: found.part.proposed,
-    ...state,
+    ...how,
   }, proxy(events));
 }
 

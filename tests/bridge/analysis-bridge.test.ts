@@ -274,6 +274,8 @@ describe('several workers share the frames', () => {
     // The two workers' calls may arrive in either order; the third is the run that is followed again.
     expect(asked.map(spanOf).sort((a, b) => a[0] - b[0])).toEqual([[0, 100 + OVERLAP_FRAMES], [100, 200], [100 + OVERLAP_FRAMES, 200]]);
     const at = 100 + OVERLAP_FRAMES - 1;
+    // Two at once would jump to and fro: only the first is shown.
+    expect(asked.map((task) => [spanOf(task)[0], task.isShown]).sort(([a], [b]) => Number(a) - Number(b))).toEqual([[0, true], [100, false], [100 + OVERLAP_FRAMES, false]]);
     expect(asked[2]?.start?.last).toEqual({ t: at / 100, crop: { centreX: at, centreY: at, sidePx: at, rotationRad: at } });
     bridge.close();
   });

@@ -20,48 +20,48 @@ interface PlacedPlane {
   readonly firstY: number;
 }
 
-const PIXELS = CROP_PX * CROP_PX;
-/** The picture's planes follow what has a fixed place: weights, three sampled planes, the result. */
+/** What has a fixed place in the memory: weights, then three sampled planes, the result, the picture's planes. */
 const WEIGHTS_AT = 64;
 const SAMPLES_AT = 128;
-const RESULT_AT = SAMPLES_AT + 3 * PIXELS * 4;
-const FREE_AT = RESULT_AT + 3 * PIXELS * 4;
 /** The kernels read whole groups of bytes, up to this far past the end of a row. */
 const PAST_END = 64;
 /** Samples around the region that are taken along, so that its edge is not taken for the picture's. */
 const MARGIN = 4;
 
-/** A sampler by kernels where there are any, else sampleCrop. */
-export function cropSampler(kernels: KernelBuild | null): CropSampler {
-  if (kernels !== null) return kernelSampler(kernels.start());
-  const buffer = new Float32Array(3 * PIXELS);
-  return (picture, crop, mirrored) => sampleCrop(picture, crop, { into: buffer, mirrored });
+/** A sampler by kernels where there are any, else sampleCrop; the result has `size` × `size` pixels, a multiple of 4. */
+export function cropSampler(kernels: KernelBuild | null, size = CROP_PX): CropSampler {
+  if (kernels !== null) return kernelSampler(kernels.start(), size);
+  const buffer = new Float32Array(3 * size * size);
+  return (picture, crop, mirrored) => sampleCrop(picture, crop, { size, into: buffer, mirrored });
 }
 
-/** sampleCrop for regions of 256 × 256 by kernels with a memory of their own, where the decoder gives planes; else sampleCrop itself. */
-export function kernelSampler(kernels: Kernels): CropSampler {
+/** sampleCrop by kernels with a memory of their own, where the decoder gives planes; else sampleCrop itself. */
+export function kernelSampler(kernels: Kernels, size = CROP_PX): CropSampler {
   const { memory } = kernels;
-  let views = reserve(FREE_AT);
-  const plain = new Float32Array(3 * PIXELS);
+  const numbers = 3 * size * size;
+  const resultAt = SAMPLES_AT + numbers * 4;
+  const freeAt = resultAt + numbers * 4;
+  let views = reserve(freeAt);
+  const plain = new Float32Array(numbers);
 
   function reserve(bytes: number): { readonly bytes: Uint8Array; readonly weights: Float32Array; readonly result: Float32Array } {
     growTo(memory, bytes);
     const { buffer } = memory;
-    return { bytes: new Uint8Array(buffer), weights: new Float32Array(buffer, WEIGHTS_AT, 12), result: new Float32Array(buffer, RESULT_AT, 3 * PIXELS) };
+    return { bytes: new Uint8Array(buffer), weights: new Float32Array(buffer, WEIGHTS_AT, 12), result: new Float32Array(buffer, resultAt, numbers) };
   }
 
   return (picture, crop, mirrored) => {
     const planes = colourPlanes(picture);
     const smallest = planes.at(-1);
     if (picture.format === 'RGBA' || smallest === undefined || Math.min(smallest.width, smallest.height) < 32) {
-      return sampleCrop(picture, crop, { into: plain, mirrored });
+      return sampleCrop(picture, crop, { size, into: plain, mirrored });
     }
-    let map = composeAffine(displayToCoded(picture), cropToPicture(crop));
-    if (mirrored) map = composeAffine(map, [-1, 0, CROP_PX, 0, 1, 0]);
+    let map = composeAffine(displayToCoded(picture), cropToPicture(crop, size));
+    if (mirrored) map = composeAffine(map, [-1, 0, size, 0, 1, 0]);
     const [a, b, c, d, e, f] = map;
     const scale = Math.sqrt(Math.abs(a * e - b * d));
 
-    let free = FREE_AT;
+    let free = freeAt;
     const room = (bytes: number): number => {
       const at = free;
       free += Math.ceil((bytes + PAST_END) / 64) * 64;
@@ -70,8 +70,8 @@ export function kernelSampler(kernels: Kernels): CropSampler {
     };
     const placed = (plane: Plane): PlacedPlane[] => {
       const halvings = Math.max(0, Math.ceil(Math.log2(scale / plane.span / Math.SQRT2)));
-      const { from: row, to: endRow } = reach(map[3], map[4], (map[5] - plane.firstY) / plane.span, plane.span, plane.height, halvings);
-      const { from: column, to: endColumn } = reach(map[0], map[1], (map[2] - plane.firstX) / plane.span, plane.span, plane.width, halvings);
+      const { from: row, to: endRow } = reach(size, map[3], map[4], (map[5] - plane.firstY) / plane.span, plane.span, plane.height, halvings);
+      const { from: column, to: endColumn } = reach(size, map[0], map[1], (map[2] - plane.firstX) / plane.span, plane.span, plane.width, halvings);
       const start = plane.offset + row * plane.stride;
       const length = (endRow - row - 1) * plane.stride + plane.width * plane.step;
       const at = room(length);
@@ -103,11 +103,11 @@ export function kernelSampler(kernels: Kernels): CropSampler {
     const together = picture.format === 'NV12' ? planes.slice(0, 2) : planes;
     together.flatMap(placed).forEach(({ at, stride, columns, rows, span, firstX, firstY }, index) => {
       kernels.samplePlane(
-        at, stride, columns, rows, a / span, b / span, (c - firstX) / span, d / span, e / span, (f - firstY) / span, CROP_PX, SAMPLES_AT + index * PIXELS * 4,
+        at, stride, columns, rows, a / span, b / span, (c - firstX) / span, d / span, e / span, (f - firstY) / span, size, SAMPLES_AT + index * size * size * 4,
       );
     });
     views.weights.set(rgbMatrix(picture));
-    kernels.colour(SAMPLES_AT, WEIGHTS_AT, a, b, c, d, e, f, picture.codedWidth, picture.codedHeight, CROP_PX, RESULT_AT);
+    kernels.colour(SAMPLES_AT, WEIGHTS_AT, a, b, c, d, e, f, picture.codedWidth, picture.codedHeight, size, resultAt);
     return views.result;
   };
 }
@@ -118,11 +118,11 @@ function lined(columns: number): number {
 }
 
 /**
- * First sample and end of those that a region touches along one axis, where crop (x, y) lies at (across · x + down · y) / span
+ * First sample and end of those that a region touches along one axis, where (x, y) of the region's `size` × `size` pixels lies at (across · x + down · y) / span
  * + start. The first is a multiple of what `halvings` join, so that the same samples are joined wherever the region lies.
  */
-function reach(across: Affine[number], down: Affine[number], start: number, span: number, count: number, halvings: number): { readonly from: number; readonly to: number } {
-  const corners = [0, (across * CROP_PX) / span, (down * CROP_PX) / span, ((across + down) * CROP_PX) / span].map((offset) => start + offset);
+function reach(size: number, across: Affine[number], down: Affine[number], start: number, span: number, count: number, halvings: number): { readonly from: number; readonly to: number } {
+  const corners = [0, (across * size) / span, (down * size) / span, ((across + down) * size) / span].map((offset) => start + offset);
   const joined = 2 ** halvings;
   const least = 2 * joined;
   const low = Math.floor(Math.min(...corners)) - MARGIN * joined;
