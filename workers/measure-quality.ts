@@ -1,6 +1,6 @@
 import type { LandmarkReading } from './pose/landmark-model.ts';
 import { GRID_COLUMNS, GRID_ROWS, sampleGrid, shiftBetween } from './background-shift.ts';
-import { lumaAt } from './luma-at.ts';
+import { lumaReader } from './luma-reader.ts';
 import { displayToCoded, type Picture } from './pose/picture.ts';
 
 /** Samples taken a side in the region around the athlete. */
@@ -80,6 +80,7 @@ function landmarkBox(xy: Float32Array): Box {
 /** Mean luma 0 to 1 and sharpness of a region, read at a grid of stored pixels and their right neighbours. */
 export function regionFacts(picture: Picture, box: Box): { readonly mean: number; readonly sharpness: number | null } {
   const [a, b, c, d, e, f] = displayToCoded(picture);
+  const lumaAt = lumaReader(picture);
   let sum = 0;
   let squares = 0;
   let steps = 0;
@@ -91,8 +92,8 @@ export function regionFacts(picture: Picture, box: Box): { readonly mean: number
       const column = Math.floor(a * x + b * y + c);
       const row = Math.floor(d * x + e * y + f);
       if (column < 0 || row < 0 || column + 1 >= picture.codedWidth || row >= picture.codedHeight) continue;
-      const here = lumaAt(picture, column, row);
-      const beside = lumaAt(picture, column + 1, row);
+      const here = lumaAt(column, row);
+      const beside = lumaAt(column + 1, row);
       sum += here;
       squares += here * here;
       steps += (beside - here) ** 2;
