@@ -9,18 +9,19 @@ import { sampleCrop } from '../../workers/pose/sample-crop.ts';
 
 const build = (name: string): ArrayBuffer => Uint8Array.from(readFileSync(fileURLToPath(new URL(`../../workers/pose/network/kernels-${name}.wasm`, import.meta.url)))).buffer;
 
-/** A picture of waves and edges in the decoder's layout, with rows longer than they need to be. */
+/** A picture of waves and edges in the decoder's layout, with rows longer than they need to be, of every third width not even alike in the two planes of colour. */
 function waves(format: 'I420' | 'NV12', width: number, height: number, rotationDeg: Picture['rotationDeg'], isMirrored: boolean): Picture {
   const [halfWidth, halfHeight] = [(width + 1) >> 1, (height + 1) >> 1];
   const stride = width + 6;
   const chromaStride = (format === 'NV12' ? 2 * halfWidth : halfWidth) + 2;
   const luma = stride * height;
-  const bytes = new Uint8Array(luma + chromaStride * halfHeight * (format === 'NV12' ? 1 : 2));
+  const redStride = chromaStride + (width % 3 === 0 ? 4 : 0);
+  const bytes = new Uint8Array(luma + (chromaStride + (format === 'NV12' ? 0 : redStride)) * halfHeight);
   const value = (x: number, y: number, k: number): number => 128 + 70 * Math.sin(x / 3 + k) * Math.cos(y / 4 - k) + ((x + 2 * y) % 11 === 0 ? 40 : 0);
   for (let y = 0; y < height; y += 1) for (let x = 0; x < width; x += 1) bytes[y * stride + x] = value(x, y, 0);
   for (let y = 0; y < halfHeight; y += 1) for (let x = 0; x < halfWidth; x += 1) {
     for (const k of [0, 1]) {
-      const at = format === 'NV12' ? luma + y * chromaStride + 2 * x + k : luma + k * chromaStride * halfHeight + y * chromaStride + x;
+      const at = format === 'NV12' ? luma + y * chromaStride + 2 * x + k : luma + k * chromaStride * halfHeight + y * (k === 0 ? chromaStride : redStride) + x;
       bytes[at] = value(x, y, k + 1);
     }
   }
@@ -28,7 +29,7 @@ function waves(format: 'I420' | 'NV12', width: number, height: number, rotationD
   return {
     format, codedWidth: width, codedHeight: height, bytes, matrix: 'bt709', range: 'limited', rotationDeg, isMirrored,
     widthPx: turned ? height : width, heightPx: turned ? width : height,
-    layout: [{ offset: 0, stride }, { offset: luma, stride: chromaStride }, ...(format === 'I420' ? [{ offset: luma + chromaStride * halfHeight, stride: chromaStride }] : [])],
+    layout: [{ offset: 0, stride }, { offset: luma, stride: chromaStride }, ...(format === 'I420' ? [{ offset: luma + chromaStride * halfHeight, stride: redStride }] : [])],
   };
 }
 

@@ -100,12 +100,21 @@ export function kernelSampler(kernels: Kernels, size = CROP_PX): CropSampler {
     };
 
     // Of two planes whose samples alternate, the first brings both.
-    const together = picture.format === 'NV12' ? planes.slice(0, 2) : planes;
-    together.flatMap(placed).forEach(({ at, stride, columns, rows, span, firstX, firstY }, index) => {
+    const [luma, blue, red] = (picture.format === 'NV12' ? planes.slice(0, 2) : planes).flatMap(placed);
+    if (luma === undefined || blue === undefined || red === undefined) throw new RangeError('a picture of fewer than three planes');
+    const sampled = ({ at, stride, columns, rows, span, firstX, firstY }: PlacedPlane, second: number, out: number): void => {
       kernels.samplePlane(
-        at, stride, columns, rows, a / span, b / span, (c - firstX) / span, d / span, e / span, (f - firstY) / span, size, SAMPLES_AT + index * size * size * 4,
+        at, second, stride, columns, rows, a / span, b / span, (c - firstX) / span, d / span, e / span, (f - firstY) / span, size, out,
       );
-    });
+    };
+    sampled(luma, 0, SAMPLES_AT);
+    const [blueAt, redAt] = [SAMPLES_AT + size * size * 4, SAMPLES_AT + 2 * size * size * 4];
+    // The two planes of colour as a rule lie alike: then both are sampled at once.
+    if (blue.stride === red.stride) sampled(blue, red.at, blueAt);
+    else {
+      sampled(blue, 0, blueAt);
+      sampled(red, 0, redAt);
+    }
     views.weights.set(rgbMatrix(picture));
     kernels.colour(SAMPLES_AT, WEIGHTS_AT, a, b, c, d, e, f, picture.codedWidth, picture.codedHeight, size, resultAt);
     return views.result;

@@ -395,39 +395,58 @@ export function part(from: usize, stride: usize, columns: i32, rows: i32, first:
   }
 }
 
+/** The whole numbers below numbers that are not negative and not too large. */
+// @ts-ignore: decorator
+@inline
+function whole(x: v128): v128 {
+  if (ASC_FEATURE_RELAXED_SIMD) return i32x4.relaxed_trunc_f32x4_s(x);
+  return i32x4.trunc_sat_f32x4_s(x);
+}
+
+/** Four bilinear samples of bytes: each lies at its place in the plane at `from`, the parts of a sample `right` and `below`. */
+// @ts-ignore: decorator
+@inline
+function bilinear(from: usize, stride: i32, places: v128, right: v128, below: v128): v128 {
+  const zero = f32x4.splat(0), bytes = i32x4.splat(255);
+  const p0 = from + <usize>i32x4.extract_lane(places, 0), p1 = from + <usize>i32x4.extract_lane(places, 1);
+  const p2 = from + <usize>i32x4.extract_lane(places, 2), p3 = from + <usize>i32x4.extract_lane(places, 3);
+  let upper = v128.load_lane<u16>(p0, zero, 0), lower = v128.load_lane<u16>(p0 + stride, zero, 0);
+  upper = v128.load_lane<u16>(p1, upper, 2); lower = v128.load_lane<u16>(p1 + stride, lower, 2);
+  upper = v128.load_lane<u16>(p2, upper, 4); lower = v128.load_lane<u16>(p2 + stride, lower, 4);
+  upper = v128.load_lane<u16>(p3, upper, 6); lower = v128.load_lane<u16>(p3 + stride, lower, 6);
+  const p00 = f32x4.convert_i32x4_s(v128.and(upper, bytes)), p10 = f32x4.convert_i32x4_s(i32x4.shr_u(upper, 8));
+  const p01 = f32x4.convert_i32x4_s(v128.and(lower, bytes)), p11 = f32x4.convert_i32x4_s(i32x4.shr_u(lower, 8));
+  const top = f32x4.add(p00, f32x4.mul(f32x4.sub(p10, p00), right));
+  const bottom = f32x4.add(p01, f32x4.mul(f32x4.sub(p11, p01), right));
+  return f32x4.add(top, f32x4.mul(f32x4.sub(bottom, top), below));
+}
+
 /**
  * Bilinear samples of a plane of bytes: of `size` × `size` results the one at column x and row y (centres at halves) lies at
  * (a·x + b·y + c, d·x + e·y + f) in samples, centres at whole numbers; the border repeats outside. `size` is a multiple of 4.
+ * A `second` plane of the same measures, 0 for none, is sampled at the same places; its results follow the first's.
  */
 export function samplePlane(
-  from: usize, stride: i32, columns: i32, rows: i32, a: f64, b: f64, c: f64, d: f64, e: f64, f: f64, size: i32, out: usize,
+  from: usize, second: usize, stride: i32, columns: i32, rows: i32, a: f64, b: f64, c: f64, d: f64, e: f64, f: f64, size: i32, out: usize,
 ): void {
   const zero = f32x4.splat(0);
   const lastX = f32x4.splat(<f32>(columns - 1)), lastY = f32x4.splat(<f32>(rows - 1));
   const lastI = i32x4.splat(columns - 2), lastJ = i32x4.splat(rows - 2);
-  const strides = i32x4.splat(stride), bytes = i32x4.splat(255), four = f32x4.splat(4);
+  const strides = i32x4.splat(stride), four = f32x4.splat(4);
   const across = f32x4.splat(<f32>a), down = f32x4.splat(<f32>d);
+  const resultBytes = <usize>(size * size) << 2;
   let at = out;
   for (let row = 0; row < size; row += 1) {
     const u0 = f32x4.splat(<f32>(b * (<f64>row + 0.5) + c)), v0 = f32x4.splat(<f32>(e * (<f64>row + 0.5) + f));
     let x = f32x4(0.5, 1.5, 2.5, 3.5);
     for (let column = 0; column < size; column += 4) {
-      const u = f32x4.pmin(f32x4.pmax(f32x4.add(u0, f32x4.mul(across, x)), zero), lastX);
-      const v = f32x4.pmin(f32x4.pmax(f32x4.add(v0, f32x4.mul(down, x)), zero), lastY);
-      const i = i32x4.min_s(i32x4.trunc_sat_f32x4_s(u), lastI), j = i32x4.min_s(i32x4.trunc_sat_f32x4_s(v), lastJ);
+      const u = f32x4.pmin(f32x4.pmax(zero, f32x4.add(u0, f32x4.mul(across, x))), lastX);
+      const v = f32x4.pmin(f32x4.pmax(zero, f32x4.add(v0, f32x4.mul(down, x))), lastY);
+      const i = i32x4.min_s(whole(u), lastI), j = i32x4.min_s(whole(v), lastJ);
       const right = f32x4.sub(u, f32x4.convert_i32x4_s(i)), below = f32x4.sub(v, f32x4.convert_i32x4_s(j));
       const places = i32x4.add(i32x4.mul(j, strides), i);
-      const p0 = from + <usize>i32x4.extract_lane(places, 0), p1 = from + <usize>i32x4.extract_lane(places, 1);
-      const p2 = from + <usize>i32x4.extract_lane(places, 2), p3 = from + <usize>i32x4.extract_lane(places, 3);
-      let upper = v128.load_lane<u16>(p0, zero, 0), lower = v128.load_lane<u16>(p0 + stride, zero, 0);
-      upper = v128.load_lane<u16>(p1, upper, 2); lower = v128.load_lane<u16>(p1 + stride, lower, 2);
-      upper = v128.load_lane<u16>(p2, upper, 4); lower = v128.load_lane<u16>(p2 + stride, lower, 4);
-      upper = v128.load_lane<u16>(p3, upper, 6); lower = v128.load_lane<u16>(p3 + stride, lower, 6);
-      const p00 = f32x4.convert_i32x4_s(v128.and(upper, bytes)), p10 = f32x4.convert_i32x4_s(i32x4.shr_u(upper, 8));
-      const p01 = f32x4.convert_i32x4_s(v128.and(lower, bytes)), p11 = f32x4.convert_i32x4_s(i32x4.shr_u(lower, 8));
-      const top = f32x4.add(p00, f32x4.mul(f32x4.sub(p10, p00), right));
-      const bottom = f32x4.add(p01, f32x4.mul(f32x4.sub(p11, p01), right));
-      v128.store(at, f32x4.add(top, f32x4.mul(f32x4.sub(bottom, top), below)));
+      v128.store(at, bilinear(from, stride, places, right, below));
+      if (second != 0) v128.store(at + resultBytes, bilinear(second, stride, places, right, below));
       x = f32x4.add(x, four);
       at += 16;
     }

@@ -16,7 +16,7 @@ export interface Kernels {
   halve(from: number, stride: number, columns: number, rows: number, to: number, toStride: number): void;
   part(from: number, stride: number, columns: number, rows: number, first: number, second: number, toStride: number): void;
   samplePlane(
-    from: number, stride: number, columns: number, rows: number, a: number, b: number, c: number, d: number, e: number, f: number, size: number, out: number,
+    from: number, second: number, stride: number, columns: number, rows: number, a: number, b: number, c: number, d: number, e: number, f: number, size: number, out: number,
   ): void;
   colour(
     planes: number, weights: number, a: number, b: number, c: number, d: number, e: number, f: number, width: number, height: number, size: number, out: number,
