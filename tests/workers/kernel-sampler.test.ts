@@ -40,14 +40,14 @@ describe('sampling by kernels', () => {
   beforeAll(async () => {
     const kernels = await loadKernels({ fused: build('fused'), plain: build('plain') });
     if (kernels === null) throw new Error('this Node has no SIMD');
-    for (const size of [64, 256, 320]) samplers.set(size, kernelSampler(kernels.start(), size));
+    for (const size of [256, 320]) samplers.set(size, kernelSampler(kernels.start(), size));
   });
 
   it('gives what sampleCrop gives, to a fifth of a grey level, wherever the region lies and however large it is', () => {
     fc.assert(fc.property(
       fc.constantFrom<'I420' | 'NV12'>('I420', 'NV12'), fc.integer({ min: 64, max: 150 }), fc.integer({ min: 64, max: 150 }),
       fc.constantFrom<Picture['rotationDeg']>(0, 90, 180, 270), fc.boolean(), fc.boolean(),
-      fc.double({ min: -0.2, max: 1.2, noNaN: true }), fc.double({ min: -0.2, max: 1.2, noNaN: true }), fc.double({ min: 10, max: 3000, noNaN: true }), fc.double({ min: -3.1, max: 3.1, noNaN: true }), fc.constantFrom(64, 256, 320),
+      fc.double({ min: -0.2, max: 1.2, noNaN: true }), fc.double({ min: -0.2, max: 1.2, noNaN: true }), fc.double({ min: 10, max: 3000, noNaN: true }), fc.double({ min: -3.1, max: 3.1, noNaN: true }), fc.constantFrom(256, 320),
       (format, width, height, rotationDeg, isMirrored, mirrored, x, y, sidePx, rotationRad, size) => {
         const picture = waves(format, width, height, rotationDeg, isMirrored);
         const crop = { centreX: x * picture.widthPx, centreY: y * picture.heightPx, sidePx, rotationRad };
