@@ -144,9 +144,8 @@ export interface Followed {
   readonly heightPx: Float32Array;
   readonly brightness: Float32Array;
   readonly sharpness: Float32Array;
-  /** How far the still background moved since the frame before, display pixels; NaN where it could not be told and in the first frame of a run. */
-  readonly stepXPx: Float32Array;
-  readonly stepYPx: Float32Array;
+  /** frames × 3: how the still background moved since the last frame in which it was found (x, y, turn as in Motion, display pixels about their origin); NaN where it could not be told, no motion in the first frame of a run. */
+  readonly backgroundSteps: Float64Array;
   /** Id of the model that measured every frame. */
   readonly modelId: string;
   /** Clip seconds at which the decoder gave up, null when every frame came. */

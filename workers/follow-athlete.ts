@@ -112,7 +112,7 @@ export async function followAthlete(
     ...spent,
   };
   return transfer(success(followed), [
-    followed.times, followed.xy, followed.score, followed.sd, followed.regions, followed.heightPx, followed.brightness, followed.sharpness, followed.stepXPx, followed.stepYPx,
+    followed.times, followed.xy, followed.score, followed.sd, followed.regions, followed.heightPx, followed.brightness, followed.sharpness, followed.backgroundSteps,
   ].map((array) => array.buffer as ArrayBuffer));
 }
 

@@ -1,7 +1,8 @@
+import { followedBy, inverse, STILL, type Motion } from '../src/geometry/motion.ts';
 import type { LandmarkReading } from './pose/landmark-model.ts';
-import { GRID_COLUMNS, GRID_ROWS, sampleGrid, shiftBetween } from './background-shift.ts';
 import { lumaReader } from './luma-reader.ts';
 import { displayToCoded, type Picture } from './pose/picture.ts';
+import { BackgroundWatch, type Box } from './watch-background.ts';
 
 /** Samples taken a side in the region around the athlete. */
 const GRID = 48;
@@ -11,9 +12,10 @@ export class QualityMeter {
   readonly #heightPx: number[] = [];
   readonly #brightness: number[] = [];
   readonly #sharpness: number[] = [];
-  readonly #stepX: number[] = [];
-  readonly #stepY: number[] = [];
-  #before: { readonly grid: Float32Array; readonly box: Box | null } | null = null;
+  readonly #steps: number[] = [];
+  readonly #background = new BackgroundWatch();
+  /** Where the background was when it was last found. */
+  #lay: Motion = STILL;
 
   /** Adds one frame; null is a gap. */
   add(picture: Picture, reading: LandmarkReading | null): void {
@@ -29,36 +31,26 @@ export class QualityMeter {
     this.#sharpness.push(luma.sharpness ?? Number.NaN);
   }
 
-  /** How far the background moved since the frame before, display pixels; the athlete's surroundings are left out in both. */
   #addStep(picture: Picture, box: Box | null): void {
-    const grid = sampleGrid(picture);
-    const boxes = [box, this.#before?.box ?? null].filter((one) => one !== null);
-    const [cellX, cellY] = [picture.widthPx / GRID_COLUMNS, picture.heightPx / GRID_ROWS];
-    const masked = (column: number, row: number): boolean => boxes.some((one) =>
-      Math.abs(cellX * (column + 0.5) - one.x - one.width / 2) < 0.7 * one.width && Math.abs(cellY * (row + 0.5) - one.y - one.height / 2) < 0.7 * one.height);
-    const step = this.#before === null ? null : shiftBetween(this.#before.grid, grid, masked);
-    this.#stepX.push(step === null ? Number.NaN : step.x * cellX);
-    this.#stepY.push(step === null ? Number.NaN : step.y * cellY);
-    this.#before = { grid, box };
+    const lies = this.#background.motionIn(picture, box);
+    if (lies === null) {
+      this.#steps.push(Number.NaN, Number.NaN, Number.NaN);
+      return;
+    }
+    const { x, y, turnRad } = followedBy(inverse(this.#lay), lies);
+    this.#steps.push(x, y, turnRad);
+    this.#lay = lies;
   }
 
-  /** One value a frame, NaN where there is none; steps of the background since the frame before in display pixels. */
-  arrays(): Readonly<Record<'heightPx' | 'brightness' | 'sharpness' | 'stepXPx' | 'stepYPx', Float32Array>> {
+  /** One value a frame, NaN where there is none; the steps of the background as in Followed. */
+  arrays(): Readonly<Record<'heightPx' | 'brightness' | 'sharpness', Float32Array>> & { readonly backgroundSteps: Float64Array } {
     return {
-      stepXPx: Float32Array.from(this.#stepX),
-      stepYPx: Float32Array.from(this.#stepY),
+      backgroundSteps: Float64Array.from(this.#steps),
       heightPx: Float32Array.from(this.#heightPx),
       brightness: Float32Array.from(this.#brightness),
       sharpness: Float32Array.from(this.#sharpness),
     };
   }
-}
-
-interface Box {
-  readonly x: number;
-  readonly y: number;
-  readonly width: number;
-  readonly height: number;
 }
 
 function landmarkBox(xy: Float32Array): Box {

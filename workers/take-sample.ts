@@ -11,6 +11,7 @@ import { isPhoto, readPhoto } from './read-photo.ts';
 import type { Sample } from './sample.ts';
 import { upright } from './take-stills.ts';
 import { AthleteTracker, TrackBuilder } from './track-athlete.ts';
+import { backgroundMotion } from '../src/clip/background-motion.ts';
 import { lensFromEquivalent } from '../src/camera/lens.ts';
 import { medianOf } from '../src/signal/spread.ts';
 import { failure, success, type Outcome } from '../src/units/outcome.ts';
@@ -68,7 +69,7 @@ async function lookAtClip(file: File, onAlive: () => void): Promise<Outcome<Samp
     return success({
       ...eye.seen({ widthPx, heightPx }),
       isStill: false,
-      background: eye.background(),
+      background: eye.background(last),
       fps: clip.info.fps.median,
       focalPx: typeof equivalentFocalMm === 'number' ? lensFromEquivalent(equivalentFocalMm, widthPx, heightPx).focalPx : null,
       picture: await upright(last, SHOWN_WIDTH_PX),
@@ -124,14 +125,8 @@ class Eye {
     };
   }
 
-  /** The steps of the background summed up; null where one could not be told. */
-  background(): Sample['background'] {
-    const { stepXPx, stepYPx } = this.#quality.arrays();
-    const summed = (steps: Float32Array): Float32Array => {
-      let sum = 0;
-      return steps.map((step, i) => (sum += i === 0 ? 0 : step));
-    };
-    const [xPx, yPx] = [summed(stepXPx), summed(stepYPx)];
-    return xPx.every(Number.isFinite) && yPx.every(Number.isFinite) ? { xPx, yPx } : null;
+  /** How the background moved; null where it could not be told in most pictures. */
+  background(picture: { readonly widthPx: number; readonly heightPx: number }): Sample['background'] {
+    return backgroundMotion(this.#quality.arrays().backgroundSteps, picture);
   }
 }

@@ -1,3 +1,4 @@
+import { backgroundMotion } from '../clip/background-motion.ts';
 import { LANDMARK_COUNT } from '../pose/landmarks.ts';
 import type { Analysis } from '../reading/reading.ts';
 import { failure, success, type Outcome } from '../units/outcome.ts';
@@ -85,8 +86,7 @@ function part(run: Followed, from: number, to: number): Followed {
     heightPx: run.heightPx.slice(from, to),
     brightness: run.brightness.slice(from, to),
     sharpness: run.sharpness.slice(from, to),
-    stepXPx: run.stepXPx.slice(from, to),
-    stepYPx: run.stepYPx.slice(from, to),
+    backgroundSteps: run.backgroundSteps.slice(from * 3, to * 3),
     failedAtS: to === run.times.length ? run.failedAtS : null,
   };
 }
@@ -131,6 +131,7 @@ export function mergeFollowed(found: Found, runs: readonly Followed[], totalMs: 
   const times = Float64Array.from(runs.flatMap((run) => [...run.times]).slice(0, frames));
   const heightPx = join((run) => run.heightPx, 1);
   if (heightPx.every((value) => Number.isNaN(value))) return failure({ kind: 'nobody-found' });
+  const background = backgroundMotion(runs.flatMap((run) => [...run.backgroundSteps]).slice(0, frames * 3), found.clip);
   const sum = (pick: (run: Followed) => number): number => runs.reduce((total, run) => total + pick(run), 0);
   return success({
     clip: found.clip,
@@ -152,7 +153,7 @@ export function mergeFollowed(found: Found, runs: readonly Followed[], totalMs: 
       brightness: medianOf(join((run) => run.brightness, 1)),
       sharpness: medianOf(join((run) => run.sharpness, 1)),
       sharpnessByFrame: join((run) => run.sharpness, 1),
-      background: { xPx: summed(join((run) => run.stepXPx, 1)), yPx: summed(join((run) => run.stepYPx, 1)) },
+      ...(background === null ? {} : { background }),
     },
     profile: {
       openMs: found.openMs,
@@ -168,12 +169,6 @@ export function mergeFollowed(found: Found, runs: readonly Followed[], totalMs: 
     },
     engineVersion: found.engineVersion,
   });
-}
-
-/** Running sum; a step that is not known counts as none. */
-function summed(steps: Float32Array): Float32Array {
-  let sum = 0;
-  return steps.map((step) => (sum += Number.isNaN(step) ? 0 : step));
 }
 
 /** Median of the numbers in an array, null when there is none. */

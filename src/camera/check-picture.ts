@@ -1,3 +1,4 @@
+import { believedMotion, farthestShiftPx } from '../clip/background-motion.ts';
 import type { PictureQuality } from '../clip/picture-quality.ts';
 import { MOMENT_IDS, type MomentId } from '../phases/moment.ts';
 import { frameNear } from '../pose/frame-near.ts';
@@ -169,16 +170,11 @@ function covered(a: PersonSighting['box'], b: PersonSighting['box']): number {
   return wide > 0 && high > 0 ? (wide * high) / (a.width * a.height) : 0;
 }
 
-/** The farthest that the background moved, pixels; null when it was not measured. */
-export function farthestShiftPx(background: PictureQuality['background']): number | null {
-  if (background === undefined) return null;
-  return Math.max(0, ...Array.from(background.xPx, (x, i) => Math.hypot(x, background.yPx[i]!)).filter(Number.isFinite));
-}
-
 /** Whether the phone moved enough to say so. */
 export function shakeNote({ background }: Pick<PictureQuality, 'background'>, legPx: number): PictureNote[] {
-  const removedPx = farthestShiftPx(background);
-  if (removedPx === null) return [];
+  const believed = believedMotion(background);
+  if (believed === null) return [];
+  const removedPx = farthestShiftPx(believed);
   const removedLeg = removedPx / legPx;
   if (!(removedLeg >= SHAKE_FROM_LEG)) return [];
   return [{ kind: 'camera-shake', removedPx, removedLeg, severity: removedLeg >= HEAVY_SHAKE_FROM_LEG ? 'poor' : 'hint' }];

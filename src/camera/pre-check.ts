@@ -1,3 +1,4 @@
+import { believedMotion, farthestShiftPx } from '../clip/background-motion.ts';
 import type { PictureQuality } from '../clip/picture-quality.ts';
 import { BODY_FRACTION } from '../geometry/index.ts';
 import { bodyTrack } from '../pose/body-track.ts';
@@ -5,7 +6,7 @@ import { legLengthPx } from '../pose/body-scale.ts';
 import type { PoseTrack } from '../pose/pose-track.ts';
 import { medianOf } from '../signal/spread.ts';
 import type { Direction, StartId } from '../starts/start.ts';
-import { blurNote, farthestShiftPx, frameNote, lightNote, partsOutside, shakeNote, sharpnessLeft, sizeNote, softNote } from './check-picture.ts';
+import { blurNote, frameNote, lightNote, partsOutside, shakeNote, sharpnessLeft, sizeNote, softNote } from './check-picture.ts';
 import { usualLens, type Lens } from './lens.ts';
 import { offSideByBody, type OffSide } from './off-side.ts';
 import type { PictureNote } from './picture-note.ts';
@@ -121,7 +122,8 @@ export function preCheck({ track, quality, fps, start, lens = usualLens(track.wi
   const cut = partsOutside(track, track.times.length - 1);
   const heights = lens.focalPx / heightPx;
   const shareLeft = fastestLegS(track, legPx) >= MOVES_FROM_LEG_S ? sharpnessLeft(track, quality.sharpnessByFrame, Infinity) : null;
-  const shiftPx = farthestShiftPx(quality.background);
+  const motion = believedMotion(quality.background);
+  const shiftPx = motion === null ? null : farthestShiftPx(motion);
   const sharpness = quality.sharpness ?? null;
 
   const row = (id: PreCheckId, figure: number | null, [note]: readonly PictureNote[], sd: number | null = null): PreCheckRow => ({ id, figure, sd, note: note ?? null });

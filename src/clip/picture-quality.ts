@@ -15,8 +15,11 @@ export interface PictureQuality {
   readonly background?: BackgroundMotion;
 }
 
-/** Shift of the still background in every frame of the track against the first one, display pixels, x right and y down; NaN where it could not be told. */
+/** Where the still background lies in every frame of the track against the first one. */
 export interface BackgroundMotion {
+  /** Shift of what lay in the middle of the first picture, display pixels, x right and y down. */
   readonly xPx: Float32Array;
   readonly yPx: Float32Array;
+  /** Turn about there, radians from x toward y. Engines before 0.6.0 did not measure it, and their shifts added up errors: they are not believed. */
+  readonly turnRad?: Float32Array;
 }

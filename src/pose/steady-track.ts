@@ -1,49 +1,59 @@
+import { believedMotion, farthestShiftPx, motionAt } from '../clip/background-motion.ts';
 import type { BackgroundMotion } from '../clip/picture-quality.ts';
+import { inverse, moved, STILL, type Motion } from '../geometry/motion.ts';
+import type { Point } from '../units/point.ts';
 import { frameNear } from './frame-near.ts';
 import { LANDMARK_COUNT } from './landmarks.ts';
 import type { PoseTrack } from './pose-track.ts';
 
-/** A background that moved less than this altogether stood still: the shift's own error is about as big, pixels. Chosen. */
+/** A background that moved less than this altogether stood still: the motion's own error is about as big, pixels. Chosen. */
 const STOOD_STILL_PX = 2;
 
-/** A track with the camera's movement taken out, and the way back to the picture. */
+/** A track with the camera's movement taken out, and the ways between it and the picture. */
 export interface SteadyTrack {
   /** As a camera that stayed where it was in the first frame would have seen it. */
   readonly track: PoseTrack;
-  /** How far the background lies from there at clip seconds `t`, display pixels. */
-  readonly shiftAt: (t: number) => { readonly x: number; readonly y: number };
-  /** The farthest that the background moved, pixels; 0 when the camera stood still. */
+  /** Where a point of the steady track lies in the picture at clip seconds `t`, display pixels. */
+  readonly inPicture: (point: Point, t: number) => Point;
+  /** Where a point of the picture at clip seconds `t` lies in the steady track. */
+  readonly steadied: (point: Point, t: number) => Point;
+  /** A track of the same frames, steady, as the picture shows it. */
+  readonly asFilmed: (steady: PoseTrack) => PoseTrack;
+  /** The farthest that the background moved in the middle of the picture, pixels; 0 when the camera stood still. */
   readonly farthestPx: number;
 }
 
 /** Takes the movement of the still background out of a track; the track itself comes back when the camera stood still or nothing is known. */
-export function steadyTrack(track: PoseTrack, background?: BackgroundMotion): SteadyTrack {
-  const ways = background === undefined ? [] : Array.from(background.xPx, (x, i) => Math.hypot(x, background.yPx[i] ?? NaN)).filter(Number.isFinite);
-  const farthestPx = Math.max(0, ...ways);
-  if (background === undefined || background.xPx.length !== track.times.length || farthestPx < STOOD_STILL_PX) {
-    return { track, shiftAt: () => ({ x: 0, y: 0 }), farthestPx: 0 };
+export function steadyTrack(track: PoseTrack, measured?: BackgroundMotion): SteadyTrack {
+  const background = believedMotion(measured);
+  const farthestPx = background === null ? 0 : farthestShiftPx(background);
+  if (background === null || background.xPx.length !== track.times.length || farthestPx < STOOD_STILL_PX) {
+    const same = (point: Point): Point => point;
+    return { track, inPicture: same, steadied: same, asFilmed: (steady) => steady, farthestPx: 0 };
   }
+  const motionNear = (t: number): Motion => motionAt(background, frameNear(track.times, t), track);
   return {
-    track: movedBack(track, background, -1),
-    shiftAt: (t) => {
-      const frame = frameNear(track.times, t);
-      return { x: background.xPx[frame]!, y: background.yPx[frame]! };
-    },
+    track: eachMoved(track, (frame) => inverse(motionAt(background, frame, track))),
+    inPicture: (point, t) => moved(point, motionNear(t)),
+    steadied: (point, t) => moved(point, inverse(motionNear(t))),
+    asFilmed: (steady) => asShaken(steady, background),
     farthestPx,
   };
 }
 
 /** The track with the background's movement put back in. */
-export function asShaken(track: PoseTrack, background: BackgroundMotion): PoseTrack {
-  return movedBack(track, background, 1);
+export function asShaken(track: PoseTrack, background: Required<BackgroundMotion>): PoseTrack {
+  return eachMoved(track, (frame) => motionAt(background, frame, track));
 }
 
-function movedBack(track: PoseTrack, { xPx, yPx }: BackgroundMotion, sign: 1 | -1): PoseTrack {
+function eachMoved(track: PoseTrack, motionOf: (frame: number) => Motion): PoseTrack {
   const xy = track.xy.slice();
+  let motion = STILL;
   for (let i = 0; i < xy.length; i += 2) {
-    const frame = Math.floor(i / 2 / LANDMARK_COUNT);
-    xy[i] = xy[i]! + sign * xPx[frame]!;
-    xy[i + 1] = xy[i + 1]! + sign * yPx[frame]!;
+    if ((i / 2) % LANDMARK_COUNT === 0) motion = motionOf(i / 2 / LANDMARK_COUNT);
+    const { x, y } = moved({ x: xy[i]!, y: xy[i + 1]! }, motion);
+    xy[i] = x;
+    xy[i + 1] = y;
   }
   return { ...track, xy };
 }

@@ -42,15 +42,15 @@ export function swapOf(track: PoseTrack, part: LimbPart, fromS: number | null, t
   return best === null ? null : { part, fromS, toS, seen: best.seen };
 }
 
-/** The track with left and right as a person said, one statement after the other; `shiftAt` says where the picture lies at clip seconds against the track's. */
-export function swapByHand(track: PoseTrack, swaps: readonly HandSwap[], shiftAt: (t: number) => Point = () => ({ x: 0, y: 0 })): PoseTrack {
-  return swaps.reduce((now, swap) => (isContrary(now, swap, shiftAt(swap.seen.t)) ? exchangeSides(now, swap.part, framesWithin(now, swap)) : now), track);
+/** The track with left and right as a person said, one statement after the other; `inPicture` says where a point of the track lies in the picture at clip seconds. */
+export function swapByHand(track: PoseTrack, swaps: readonly HandSwap[], inPicture: (point: Point, t: number) => Point = (point) => point): PoseTrack {
+  return swaps.reduce((now, swap) => (isContrary(now, swap, inPicture) ? exchangeSides(now, swap.part, framesWithin(now, swap)) : now), track);
 }
 
 /** Whether the track calls the limbs the other way round than was said; a frame without them is believed as it is. */
-function isContrary(track: PoseTrack, { part, seen }: HandSwap, shift: Point): boolean {
-  const [left, right] = ends(track, part, frameNear(track.times, seen.t));
-  const off = (at: Point, said: Point): number => Math.hypot(at.x + shift.x - said.x, at.y + shift.y - said.y);
+function isContrary(track: PoseTrack, { part, seen }: HandSwap, inPicture: (point: Point, t: number) => Point): boolean {
+  const [left, right] = ends(track, part, frameNear(track.times, seen.t)).map((at) => inPicture(at, seen.t)) as [Point, Point];
+  const off = (at: Point, said: Point): number => Math.hypot(at.x - said.x, at.y - said.y);
   return off(left, seen.left) + off(right, seen.right) > off(left, seen.right) + off(right, seen.left);
 }
 

@@ -14,7 +14,7 @@ import { repairSwaps } from '../pose/repair-swaps.ts';
 import { placeJoints, type PlacedJoint } from '../pose/place-joints.ts';
 import { swapByHand, type HandSwap } from '../pose/swap-by-hand.ts';
 import type { PoseTrack } from '../pose/pose-track.ts';
-import { asShaken, steadyTrack, type SteadyTrack } from '../pose/steady-track.ts';
+import { steadyTrack, type SteadyTrack } from '../pose/steady-track.ts';
 import type { Measures } from '../shapes/measure.ts';
 import { measureInCamera, squareRep, type SceneFacts } from '../shapes/measure-in-camera.ts';
 import { lengthsInMetres } from '../shapes/lengths-in-metres.ts';
@@ -52,7 +52,7 @@ export function readClip({ track, clip, quality }: Readable, overrides: Override
     findRep(inRealTime(clean, pace), { ...overrides, moments: timesDivided(overrides.moments, pace) });
   // Everything is found and measured in real seconds; clip seconds return at the end.
   const { rep: found, slowedBy } = repAtItsPace(findAt, overrides.timeBase ?? clip.timeBase, legM);
-  const rep = withPlacedJoints(found, clean, joints.map((joint) => ({ ...joint, ...minus(joint, steady.shiftAt(joint.t)) })), slowedBy);
+  const rep = withPlacedJoints(found, clean, joints.map((joint) => ({ ...joint, ...steady.steadied(joint, joint.t) })), slowedBy);
   const fall = shownSpeed(fallCheck(rep, legM), slowedBy);
   const { timeBase, basis } = settleTimeBase(overrides.timeBase, clip, fall);
   const camera = seeCamera(rep, track.widthPx, track.heightPx, lensOf(clip.equivalentFocalMm, track.widthPx, track.heightPx), overrides.floor);
@@ -64,6 +64,9 @@ export function readClip({ track, clip, quality }: Readable, overrides: Override
   const moments = momentsInClipTime(rep.moments, slowedBy);
   const measures = markSwapped(inClipTime(measureInCamera(rep, camera, scene), slowedBy), moments, swaps);
   const square = squareRep(rep, poseOf(camera, track.widthPx, track.heightPx), scene);
+  const toDisplay = rep.direction.value === 'right-to-left' ? -1 : 1;
+  const stand = rep.contacts.findLast((contact) => contact.foot === rep.lead.value);
+  const floor: Point = stand === undefined ? { x: track.widthPx / 2, y: rep.floorY } : { x: toDisplay * stand.ankleX, y: stand.floorY };
   const findings = check(rep.start.value, measures, profile, rep.lead.value);
   return {
     start: rep.start,
@@ -77,12 +80,12 @@ export function readClip({ track, clip, quality }: Readable, overrides: Override
     camera,
     lengthsM: lengthsInMetres(measures, square.rep.legPx, square.scale),
     moments,
-    steps: rep.steps.map((step) => ({ ...step, t: step.t * slowedBy, sd: step.sd * slowedBy, xPx: (rep.direction.value === 'right-to-left' ? -step.xPx : step.xPx) + steady.shiftAt(step.t * slowedBy).x })),
+    steps: rep.steps.map((step) => ({ ...step, t: step.t * slowedBy, sd: step.sd * slowedBy, xPx: steady.inPicture({ x: toDisplay * step.xPx, y: rep.floorY }, step.t * slowedBy).x })),
     measures,
     findings,
     cues: cuesFor(findings, rep.start.value, profile),
     track: joints.length === 0 ? smooth : placeJoints(smooth, joints).track,
-    floorYPx: (rep.contacts.findLast((contact) => contact.foot === rep.lead.value)?.floorY ?? rep.floorY) + (rep.moments.plant.found ? steady.shiftAt(rep.moments.plant.t * slowedBy).y : 0),
+    floorYPx: rep.moments.plant.found ? steady.inPicture(floor, rep.moments.plant.t * slowedBy).y : floor.y,
   };
 }
 
@@ -102,15 +105,11 @@ function prepare(track: PoseTrack, background: BackgroundMotion | undefined, swa
   const known = prepared.get(track);
   if (known?.swapped === swapped) return known;
   const steady = steadyTrack(track, background);
-  const clean = cleanTrack(swapByHand(repairSwaps(steady.track).track, swaps, steady.shiftAt));
+  const clean = cleanTrack(swapByHand(repairSwaps(steady.track).track, swaps, steady.inPicture));
   const smooth = smoothTrack(clean);
-  const fresh = { swapped, steady, clean, smooth: background === undefined || steady.farthestPx === 0 ? smooth : asShaken(smooth, background) };
+  const fresh = { swapped, steady, clean, smooth: steady.asFilmed(smooth) };
   prepared.set(track, fresh);
   return fresh;
-}
-
-function minus(a: Point, b: Point): Point {
-  return { x: a.x - b.x, y: a.y - b.y };
 }
 
 /** Joints placed by hand correct the figures of the picture they were placed on; they move no moment. */

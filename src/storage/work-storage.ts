@@ -212,7 +212,7 @@ async function makeRoom(db: WorkDatabase, nowMs: number): Promise<void> {
 function sizeOf(analysis: Analysis): number {
   const { times, xy, score, sd } = analysis.track;
   const { sharpnessByFrame, background } = analysis.quality;
-  return [times, xy, score, sd, sharpnessByFrame, background?.xPx, background?.yPx].reduce((sum, array) => sum + (array?.byteLength ?? 0), 4096);
+  return [times, xy, score, sd, sharpnessByFrame, background?.xPx, background?.yPx, background?.turnRad].reduce((sum, array) => sum + (array?.byteLength ?? 0), 4096);
 }
 
 /** Names of the errors of a file that is no longer there. */

@@ -77,7 +77,7 @@ function followed(from: number, to: number, handsFrom = Infinity, failedAtS: num
   return {
     times: Float64Array.from({ length: frames }, (_, i) => (from + i) / 100), xy,
     score: new Float32Array(frames * LANDMARK_COUNT).fill(1), sd: new Float32Array(frames * LANDMARK_COUNT).fill(Number.NaN),
-    regions: regionsOf(from, to, settles), heightPx: each(30), brightness: each(0.5), sharpness: each(0.2), stepXPx: each(0), stepYPx: each(0), modelId: 'test-model', failedAtS, decodeMs: 1, copyMs: 1, inferMs: 1, qualityMs: 1,
+    regions: regionsOf(from, to, settles), heightPx: each(30), brightness: each(0.5), sharpness: each(0.2), backgroundSteps: new Float64Array(3 * (to - from)), modelId: 'test-model', failedAtS, decodeMs: 1, copyMs: 1, inferMs: 1, qualityMs: 1,
   };
 }
 

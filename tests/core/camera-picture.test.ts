@@ -71,7 +71,7 @@ describe('notes on the pictures', () => {
     expect(check({ people: seen(timeOf('firstMove') - 0.5, 0.5) })).toEqual([]);
   });
   test('a background that moved by 0.1 legs is said with what was removed; 0.01 legs is not worth a word', () => {
-    const moved = (legs: number): Partial<PictureQuality> => ({ background: { xPx: Float32Array.from(track.times, (_, i) => (i === 9 ? legs * reading.legLengthPx : 0)), yPx: new Float32Array(track.times.length) } });
+    const moved = (legs: number): Partial<PictureQuality> => ({ background: { xPx: Float32Array.from(track.times, (_, i) => (i === 9 ? legs * reading.legLengthPx : 0)), yPx: new Float32Array(track.times.length), turnRad: new Float32Array(track.times.length) } });
     const [note] = check({ quality: moved(0.1) });
     expect(note).toMatchObject({ kind: 'camera-shake', severity: 'hint' });
     if (note?.kind === 'camera-shake') expect(note.removedLeg).toBeCloseTo(0.1, 5);

@@ -84,10 +84,11 @@ function stated(truth: Truth | undefined): Overrides {
 function readTracks(folder: string, truths: ReadonlyMap<string, Truth>): ReadonlyMap<string, ResultRecord> {
   const records = new Map<string, ResultRecord>();
   for (const [name, truth] of truths) {
-    const track = storedTrack(folder, name);
-    if (track === null) continue;
+    const stored = storedTrack(folder, name);
+    if (stored === null) continue;
+    const { track } = stored;
     const started = performance.now();
-    const reading = readClip({ track, clip: { timeBase: { kind: 'known' } } }, stated(truth));
+    const reading = readClip({ ...stored, clip: { timeBase: { kind: 'known' } } }, stated(truth));
     const part = { fromS: track.times[0] ?? 0, toS: track.times.at(-1) ?? 0, proposed: false };
     const quality = { athleteHeightPx: null, brightness: null, sharpness: null };
     const analysis = { track, part, stoppedAtS: null, quality, engineVersion: 'stored track' };

@@ -75,14 +75,15 @@ export function main(args: readonly string[]): number {
 }
 
 function partsOf(clips: string, tracks: string, clip: string): Parts[] {
-  const track = storedTrack(tracks, clip);
-  if (track === null) return [];
+  const stored = storedTrack(tracks, clip);
+  if (stored === null) return [];
+  const { track } = stored;
   const path = join(clips, `${clip}.truth.json`);
   const truth = readTruth(path);
   const { frames, measures: m } = JSON.parse(readFileSync(path, 'utf8')) as TruthFile;
   const seen = bodyTrack(cleanTrack(repairSwaps(track).track), truth.direction);
   const true_ = trueBody(seen, frames, truth.direction === 'left-to-right' ? 1 : -1);
-  const read = (more: Overrides = {}): Reading => readClip({ track, clip: { timeBase: { kind: 'known' } } }, { timeBase: { kind: 'known' }, ...more });
+  const read = (more: Overrides = {}): Reading => readClip({ ...stored, clip: { timeBase: { kind: 'known' } } }, { timeBase: { kind: 'known' }, ...more });
   const { moments: { launch, passe, plant, hands } } = truth;
   const found = read();
   const atTruth = read({ start: truth.start, lead: truth.lead, direction: truth.direction, moments: { ...(launch && { launch }), ...(passe && { passe }), ...(plant && { plant }), ...(hands && { hands }) } });

@@ -56,18 +56,18 @@ export function main(args: readonly string[]): number {
 }
 
 function ratiosOf(clips: string, tracks: string, name: string): Ratio[] {
-  const track = storedTrack(tracks, name);
-  if (track === null) return [];
+  const stored = storedTrack(tracks, name);
+  if (stored === null) return [];
   const path = join(clips, `${name}.truth.json`);
   const truth = readTruth(path);
   const { frames } = JSON.parse(readFileSync(path, 'utf8')) as TruthFrames;
-  const reading = readClip({ track, clip: { timeBase: { kind: 'known' } } }, { timeBase: { kind: 'known' } });
+  const reading = readClip({ ...stored, clip: { timeBase: { kind: 'known' } } }, { timeBase: { kind: 'known' } });
   const ratios: Ratio[] = [];
   for (const id of ['firstMove', 'launch', 'plant', 'hands'] as const) {
     const moment = reading.moments[id];
     if (moment.found) ratios.push({ source: id, z: (moment.t - (truth.moments[id] ?? NaN)) / moment.sd });
   }
-  const body = bodyTrack(cleanTrack(repairSwaps(track).track), truth.direction);
+  const body = bodyTrack(cleanTrack(repairSwaps(stored.track).track), truth.direction);
   const legPx = legLengthPx(body);
   const sign = truth.direction === 'left-to-right' ? 1 : -1;
   const moments = [...['launch', 'passe', 'plant', 'hands'] as const].map((id) => truth.moments[id] ?? NaN);

@@ -1,6 +1,6 @@
 import '../../src/state/quiet-zod.ts';
 import { AnalysisBridge } from '../../src/bridge/analysis-bridge.ts';
-import type { PoseTrack } from '../../src/pose/pose-track.ts';
+import { believedMotion } from '../../src/clip/background-motion.ts';
 import type { Analysis, Overrides } from '../../src/reading/reading.ts';
 import { readClip } from '../../src/reading/read-clip.ts';
 import type { Problem } from '../../src/units/outcome.ts';
@@ -19,6 +19,8 @@ export interface PlainTrack {
   readonly sd: readonly (number | null)[];
   readonly model: string;
   readonly backend: string;
+  /** How the still background moved, pixels a frame as in BackgroundMotion; null where it was not measured. */
+  readonly background: { readonly xPx: readonly number[]; readonly yPx: readonly number[]; readonly turnRad: readonly number[] } | null;
 }
 
 /** What the batch and the browser tests ask of this page; files are those of the file field, by place. */
@@ -72,7 +74,7 @@ const page: MeasurePage = {
     const reading = readClip(analysis, overrides);
     return {
       record: clipRecord(file.name, analysis, reading, performance.now() - started),
-      track: withTrack ? plainTrack(analysis.track) : null,
+      track: withTrack ? plainTrack(analysis) : null,
       profile: analysis.profile,
     };
   },
@@ -106,7 +108,8 @@ const page: MeasurePage = {
   },
 };
 
-function plainTrack(track: PoseTrack): PlainTrack {
+function plainTrack({ track, quality }: Analysis): PlainTrack {
+  const background = believedMotion(quality.background);
   const plain = (values: Iterable<number>): (number | null)[] =>
     [...values].map((value) => (Number.isNaN(value) ? null : Math.round(value * 100) / 100));
   return {
@@ -118,6 +121,7 @@ function plainTrack(track: PoseTrack): PlainTrack {
     sd: plain(track.sd),
     model: track.model,
     backend: track.backend,
+    background: background === null ? null : { xPx: [...background.xPx], yPx: [...background.yPx], turnRad: [...background.turnRad] },
   };
 }
 

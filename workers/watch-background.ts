@@ -1,0 +1,319 @@
+import { followedBy, inverse, moved, STILL, type Motion } from '../src/geometry/motion.ts';
+import { lumaReader } from './luma-reader.ts';
+import { composeAffine, displayToCoded, invertAffine, type Affine, type Picture } from './pose/picture.ts';
+
+/** A rectangle in display pixels. */
+export interface Box {
+  readonly x: number;
+  readonly y: number;
+  readonly width: number;
+  readonly height: number;
+}
+
+/** A shift, x right and y down. */
+interface Shift {
+  readonly x: number;
+  readonly y: number;
+}
+
+/** The picture is looked at about this many samples wide along its longer side. */
+const SAMPLES_LONG = 640;
+/** Half the side of a patch, samples. */
+const HALF = 7;
+const SIDE = 2 * HALF + 1;
+/** A patch is looked for this far from where it is expected, samples; more than a hand shakes from one picture to the next. */
+const REACH = 5;
+/** Places tried for patches lie this far apart, samples. */
+const SPACING = 5;
+/** At most one patch is taken from each of so many fields across and down, and so many in all. */
+const FIELDS = 10;
+const MOST_PATCHES = 20;
+/** A patch must have slopes in every direction, beside an even one: the smaller mean squared one, luma 0 to 1 a sample. Chosen: 1.8 of 255, a little above what coding leaves on a flat wall. */
+const LEAST_SLOPE = 5e-5;
+/** Fewer patches than this that agree tell nothing. Chosen. */
+const FEWEST = 4;
+/** Patches agree within this many samples. Chosen: a pixel of a picture of 1280. */
+const AGREE = 0.5;
+/** Two patches tell a turn when they lie at least this far apart, samples. */
+const APART = 40;
+/** How far one patch is off, samples, and how far a hand turns a camera from one picture to the next, radians, one standard deviation. Chosen. */
+const PATCH_SD = 0.15;
+const TURN_SD = 0.004;
+/** A patch that looks this different, share of its own variance, is another one: something stands before it. */
+const MOST_CHANGED = 0.4;
+/** The athlete's box, grown by this share on all sides, is no background: clothes, hair and shadow reach beyond the joints. */
+const GROWN = 0.2;
+/** Where fewer patches than this are in view, new ones are taken. */
+const RENEW_BELOW = 8;
+/** New patches are sought at most this often, frames. */
+const RENEW_EVERY = 15;
+const ROUNDS = 6;
+/** A round that moves a patch by less than this has arrived, samples. */
+const ARRIVED = 0.01;
+
+/** A piece of the background as it was when it was chosen; x and y are its middle then, samples. */
+interface Patch extends Shift {
+  /** SIDE × SIDE luma and its slopes, each less its mean. */
+  readonly luma: Float32Array;
+  readonly slopeX: Float32Array;
+  readonly slopeY: Float32Array;
+  /** Inverse of the sums of the squared slopes. */
+  readonly inverse: readonly [xx: number, xy: number, yy: number];
+  readonly variance: number;
+}
+
+/**
+ * Follows the still background through the frames of a clip: corners of it are chosen in one picture and found again in
+ * every later one (Shi and Tomasi 1994, "Good features to track"; Baker and Matthews 2004, "Lucas–Kanade 20 years on",
+ * inverse compositional), so that errors do not add up from frame to frame. The turn and shift on which most corners agree
+ * count; what moves by itself before the background is outvoted. Frames must come in order of time.
+ */
+export class BackgroundWatch {
+  #patches: readonly Patch[] = [];
+  /** Where the background lay when the patches were chosen, and in the last picture in which it was found; samples. */
+  #chosenAt: Motion = STILL;
+  #last: Motion = STILL;
+  #speed: Shift = { x: 0, y: 0 };
+  #sinceChosen = RENEW_EVERY;
+  #isFirst = true;
+
+  /** How the background moved from the first picture to this one, display pixels; null where it cannot be told. */
+  motionIn(picture: Picture, athlete: Box | null): Motion | null {
+    const samples = new Samples(picture);
+    const isAthlete = samples.within(athlete);
+    const since = this.#isFirst ? STILL : this.#find(samples, isAthlete);
+    this.#isFirst = false;
+    this.#sinceChosen += 1;
+    const known = since === null ? null : followedBy(this.#chosenAt, since);
+    if (known !== null) {
+      this.#speed = { x: known.x - this.#last.x, y: known.y - this.#last.y };
+      this.#last = known;
+    }
+    const sinceThen = followedBy(inverse(this.#chosenAt), this.#last);
+    const inView = this.#patches.filter((patch) => {
+      const { x, y } = moved(patch, sinceThen);
+      return samples.holds(x, y);
+    }).length;
+    if (inView < RENEW_BELOW && this.#sinceChosen >= RENEW_EVERY) {
+      // Lost for good, or seen for the first time: new corners are taken to lie where the background was last found.
+      this.#patches = choosePatches(samples, isAthlete);
+      this.#chosenAt = this.#last;
+      this.#sinceChosen = 0;
+    }
+    return known === null || this.#patches.length < FEWEST ? null : samples.toDisplay(known);
+  }
+
+  /** The motion since the patches were chosen. */
+  #find(samples: Samples, isAthlete: (column: number, row: number) => boolean): Motion | null {
+    const last = followedBy(inverse(this.#chosenAt), this.#last);
+    for (const guess of [{ ...last, x: last.x + this.#speed.x, y: last.y + this.#speed.y }, last]) {
+      const found = this.#patches.flatMap((from): Found[] => {
+        const { x, y } = moved(from, guess);
+        if (isAthlete(x, y)) return [];
+        const to = follow(from, samples, { x, y });
+        return to === null ? [] : [{ from, to }];
+      });
+      const motion = commonMotion(found, last.turnRad);
+      if (motion !== null) return motion;
+    }
+    return null;
+  }
+}
+
+/** Where a patch was and where it is, samples. */
+interface Found {
+  readonly from: Shift;
+  readonly to: Shift;
+}
+
+/** The turn and shift on which most patches agree, null where too few do. `usualTurnRad` is where the turn is expected. */
+function commonMotion(found: readonly Found[], usualTurnRad: number): Motion | null {
+  let best: readonly Found[] = [];
+  const consider = (motion: Motion): void => {
+    const agreeing = found.filter(({ from, to }) => {
+      const there = moved(from, motion);
+      return Math.hypot(there.x - to.x, there.y - to.y) < AGREE;
+    });
+    if (agreeing.length > best.length) best = agreeing;
+  };
+  found.forEach((a, i) => {
+    consider(fitted([a], usualTurnRad));
+    for (const b of found.slice(i + 1)) {
+      if (Math.hypot(a.from.x - b.from.x, a.from.y - b.from.y) >= APART) consider(fitted([a, b], usualTurnRad));
+    }
+  });
+  if (best.length < FEWEST || best.length < found.length / 2) return null;
+  return fitted(best, usualTurnRad);
+}
+
+/** The turn and shift that carry patches to where they are, by least squares, small turns; the turn weighed against the usual one. */
+function fitted(found: readonly Found[], usualTurnRad: number): Motion {
+  const mean = (of: (one: Found) => number): number => found.reduce((sum, one) => sum + of(one), 0) / found.length;
+  const from = { x: mean((one) => one.from.x), y: mean((one) => one.from.y) };
+  const to = { x: mean((one) => one.to.x), y: mean((one) => one.to.y) };
+  let cross = usualTurnRad * (PATCH_SD / TURN_SD) ** 2;
+  let square = (PATCH_SD / TURN_SD) ** 2;
+  for (const one of found) {
+    const [u, v] = [one.from.x - from.x, one.from.y - from.y];
+    cross += u * (one.to.y - to.y) - v * (one.to.x - to.x);
+    square += u * u + v * v;
+  }
+  const turnRad = cross / square;
+  const there = moved(from, { x: 0, y: 0, turnRad });
+  return { x: to.x - there.x, y: to.y - there.y, turnRad };
+}
+
+/** Luma of a picture in squares of `scale` coded pixels, as stored: not turned upright. */
+class Samples {
+  readonly columns: number;
+  readonly rows: number;
+  readonly #scale: number;
+  readonly #lumaAt: (column: number, row: number) => number;
+  readonly #toDisplay: Affine;
+
+  constructor(picture: Picture) {
+    this.#scale = Math.max(1, Math.round(Math.max(picture.codedWidth, picture.codedHeight) / SAMPLES_LONG));
+    this.columns = Math.floor(picture.codedWidth / this.#scale);
+    this.rows = Math.floor(picture.codedHeight / this.#scale);
+    this.#lumaAt = lumaReader(picture);
+    this.#toDisplay = composeAffine(invertAffine(displayToCoded(picture)), [this.#scale, 0, this.#scale / 2, 0, this.#scale, this.#scale / 2]);
+  }
+
+  /** The part with the given first column and row, rows one after the other; it must lie inside the picture. */
+  part(column: number, row: number, columns: number, rows: number): Float32Array {
+    const scale = this.#scale;
+    const lumaAt = this.#lumaAt;
+    const part = new Float32Array(columns * rows);
+    for (let j = 0; j < rows; j += 1) {
+      for (let i = 0; i < columns; i += 1) {
+        let sum = 0;
+        for (let y = (row + j) * scale; y < (row + j + 1) * scale; y += 1) {
+          for (let x = (column + i) * scale; x < (column + i + 1) * scale; x += 1) sum += lumaAt(x, y);
+        }
+        part[j * columns + i] = sum / (scale * scale);
+      }
+    }
+    return part;
+  }
+
+  /** Whether a patch with this middle can be looked for. */
+  holds(column: number, row: number): boolean {
+    const room = HALF + REACH + 2;
+    return column >= room && row >= room && column < this.columns - room && row < this.rows - room;
+  }
+
+  /** Whether a patch with a given middle would show some of what lies in a box, grown. */
+  within(box: Box | null): (column: number, row: number) => boolean {
+    if (box === null) return () => false;
+    const [a, b, c, d, e, f] = this.#toDisplay;
+    const reachX = box.width * (0.5 + GROWN) + (HALF + 1) * (Math.abs(a) + Math.abs(b));
+    const reachY = box.height * (0.5 + GROWN) + (HALF + 1) * (Math.abs(d) + Math.abs(e));
+    return (column, row) =>
+      Math.abs(a * column + b * row + c - box.x - box.width / 2) < reachX && Math.abs(d * column + e * row + f - box.y - box.height / 2) < reachY;
+  }
+
+  /** A motion of samples about their origin as one of display pixels about theirs. */
+  toDisplay(motion: Motion): Motion {
+    const [a, b, c, d, e, f] = this.#toDisplay;
+    const isMirrored = a * e - b * d < 0;
+    const turnRad = isMirrored ? -motion.turnRad : motion.turnRad;
+    // The display's origin in samples, moved, and seen in display pixels again.
+    const origin = invertAffine(this.#toDisplay);
+    const { x, y } = moved({ x: origin[2], y: origin[5] }, motion);
+    return { x: a * x + b * y + c, y: d * x + e * y + f, turnRad };
+  }
+}
+
+/** The clearest corners of the background, spread over the picture. */
+function choosePatches(samples: Samples, isAthlete: (column: number, row: number) => boolean): readonly Patch[] {
+  const { columns, rows } = samples;
+  const luma = samples.part(0, 0, columns, rows);
+  const best = new Map<number, { readonly column: number; readonly row: number; readonly slope: number }>();
+  for (let row = HALF + 1; row < rows; row += SPACING) {
+    for (let column = HALF + 1; column < columns; column += SPACING) {
+      if (!samples.holds(column, row) || isAthlete(column, row)) continue;
+      let sumX = 0, sumY = 0, xx = 0, xy = 0, yy = 0;
+      for (let j = row - HALF; j <= row + HALF; j += 1) {
+        for (let i = column - HALF; i <= column + HALF; i += 1) {
+          const at = j * columns + i;
+          const x = (luma[at + 1]! - luma[at - 1]!) / 2;
+          const y = (luma[at + columns]! - luma[at - columns]!) / 2;
+          sumX += x;
+          sumY += y;
+          xx += x * x;
+          xy += x * y;
+          yy += y * y;
+        }
+      }
+      const count = SIDE * SIDE;
+      xx = xx / count - (sumX / count) ** 2;
+      xy = xy / count - (sumX / count) * (sumY / count);
+      yy = yy / count - (sumY / count) ** 2;
+      const slope = (xx + yy) / 2 - Math.hypot((xx - yy) / 2, xy);
+      const field = Math.floor((row / rows) * FIELDS) * FIELDS + Math.floor((column / columns) * FIELDS);
+      if (slope > (best.get(field)?.slope ?? LEAST_SLOPE)) best.set(field, { column, row, slope });
+    }
+  }
+  return [...best.values()]
+    .sort((a, b) => b.slope - a.slope)
+    .slice(0, MOST_PATCHES)
+    .map(({ column, row }) => patchAt(luma, columns, column, row));
+}
+
+function patchAt(picture: Float32Array, columns: number, column: number, row: number): Patch {
+  const values = (of: (at: number) => number): Float32Array => {
+    const all = Float32Array.from({ length: SIDE * SIDE }, (_, k) => of((row - HALF + Math.floor(k / SIDE)) * columns + column - HALF + (k % SIDE)));
+    // An even change of light tells nothing: everything is less its mean.
+    const mean = all.reduce((sum, value) => sum + value, 0) / all.length;
+    return all.map((value) => value - mean);
+  };
+  const luma = values((at) => picture[at]!);
+  const slopeX = values((at) => (picture[at + 1]! - picture[at - 1]!) / 2);
+  const slopeY = values((at) => (picture[at + columns]! - picture[at - columns]!) / 2);
+  const product = (one: Float32Array, other: Float32Array): number => one.reduce((sum, value, k) => sum + value * other[k]!, 0);
+  const [xx, xy, yy] = [product(slopeX, slopeX), product(slopeX, slopeY), product(slopeY, slopeY)];
+  const determinant = xx * yy - xy * xy;
+  return { x: column, y: row, luma, slopeX, slopeY, inverse: [yy / determinant, -xy / determinant, xx / determinant], variance: product(luma, luma) };
+}
+
+/** Where a patch lies, samples; null where it is not found near the guess. */
+function follow(patch: Patch, samples: Samples, guess: Shift): Shift | null {
+  const [startX, startY] = [Math.round(guess.x), Math.round(guess.y)];
+  if (!samples.holds(startX, startY)) return null;
+  const room = HALF + REACH + 1;
+  const columns = 2 * room + 1;
+  const part = samples.part(startX - room, startY - room, columns, columns);
+  // From the middle of the part to the patch's.
+  let x = guess.x - startX;
+  let y = guess.y - startY;
+  const seen = new Float32Array(SIDE * SIDE);
+  let changed = Infinity;
+  for (let round = 0; round < ROUNDS; round += 1) {
+    const left = Math.floor(x);
+    const top = Math.floor(y);
+    const [p, q] = [x - left, y - top];
+    let sum = 0;
+    for (let k = 0; k < seen.length; k += 1) {
+      const at = (top + room - HALF + Math.floor(k / SIDE)) * columns + left + room - HALF + (k % SIDE);
+      const value = (1 - q) * ((1 - p) * part[at]! + p * part[at + 1]!) + q * ((1 - p) * part[at + columns]! + p * part[at + columns + 1]!);
+      seen[k] = value;
+      sum += value;
+    }
+    const mean = sum / seen.length;
+    let byX = 0, byY = 0;
+    changed = 0;
+    for (let k = 0; k < seen.length; k += 1) {
+      const error = seen[k]! - mean - patch.luma[k]!;
+      byX += patch.slopeX[k]! * error;
+      byY += patch.slopeY[k]! * error;
+      changed += error * error;
+    }
+    const [xx, xy, yy] = patch.inverse;
+    const [moveX, moveY] = [-(xx * byX + xy * byY), -(xy * byX + yy * byY)];
+    x += moveX;
+    y += moveY;
+    if (!(Math.abs(x) < REACH && Math.abs(y) < REACH)) return null;
+    if (Math.hypot(moveX, moveY) < ARRIVED) break;
+  }
+  return changed > MOST_CHANGED * patch.variance ? null : { x: startX + x, y: startY + y };
+}
