@@ -59,6 +59,6 @@ export async function lookForPeople(clipId: number, file: File, { model, backend
 async function glimpseOf(model: LandmarkModel, clip: OpenClip, picture: Picture, t: number, { box }: FoundPerson): Promise<Glimpse | null> {
   const reading = await readFromBox(model, picture, box);
   if (reading === null) return glimpseOfBox(picture, t, box);
-  beginnings.set(clip, { t, box, reading });
+  beginnings.set(clip, { t, box, modelId: model.id, reading });
   return glimpseOfReading(picture, t, reading);
 }

@@ -22,6 +22,7 @@ export interface Beginning {
   /** Clip seconds. */
   readonly t: number;
   readonly box: PictureBox;
+  readonly modelId: string;
   readonly reading: LandmarkReading;
 }
 
@@ -71,7 +72,7 @@ export class AthleteTracker {
 
   #begun(t: number, box: PictureBox): LandmarkReading | null {
     const begun = this.#beginning;
-    const isSame = begun !== null && begun.t === t
+    const isSame = begun !== null && begun.modelId === this.#model.id && begun.t === t
       && begun.box.x === box.x && begun.box.y === box.y && begun.box.width === box.width && begun.box.height === box.height;
     return isSame ? begun.reading : null;
   }

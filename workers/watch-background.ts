@@ -1,5 +1,5 @@
 import { followedBy, inverse, moved, STILL, type Motion } from '../src/geometry/motion.ts';
-import { lumaReader } from './luma-reader.ts';
+import { meanLuma } from './luma-reader.ts';
 import { composeAffine, displayToCoded, invertAffine, type Affine, type Picture } from './pose/picture.ts';
 
 /** A rectangle in display pixels. */
@@ -168,32 +168,20 @@ class Samples {
   readonly columns: number;
   readonly rows: number;
   readonly #scale: number;
-  readonly #lumaAt: (column: number, row: number) => number;
+  readonly #picture: Picture;
   readonly #toDisplay: Affine;
 
   constructor(picture: Picture) {
     this.#scale = Math.max(1, Math.round(Math.max(picture.codedWidth, picture.codedHeight) / SAMPLES_LONG));
     this.columns = Math.floor(picture.codedWidth / this.#scale);
     this.rows = Math.floor(picture.codedHeight / this.#scale);
-    this.#lumaAt = lumaReader(picture);
+    this.#picture = picture;
     this.#toDisplay = composeAffine(invertAffine(displayToCoded(picture)), [this.#scale, 0, this.#scale / 2, 0, this.#scale, this.#scale / 2]);
   }
 
   /** The part with the given first column and row, rows one after the other; it must lie inside the picture. */
   part(column: number, row: number, columns: number, rows: number): Float32Array {
-    const scale = this.#scale;
-    const lumaAt = this.#lumaAt;
-    const part = new Float32Array(columns * rows);
-    for (let j = 0; j < rows; j += 1) {
-      for (let i = 0; i < columns; i += 1) {
-        let sum = 0;
-        for (let y = (row + j) * scale; y < (row + j + 1) * scale; y += 1) {
-          for (let x = (column + i) * scale; x < (column + i + 1) * scale; x += 1) sum += lumaAt(x, y);
-        }
-        part[j * columns + i] = sum / (scale * scale);
-      }
-    }
-    return part;
+    return meanLuma(this.#picture, this.#scale, column, row, columns, rows);
   }
 
   /** Whether a patch with this middle can be looked for. */
@@ -292,12 +280,15 @@ function follow(patch: Patch, samples: Samples, guess: Shift): Shift | null {
     const left = Math.floor(x);
     const top = Math.floor(y);
     const [p, q] = [x - left, y - top];
+    const [nw, ne, sw, se] = [(1 - q) * (1 - p), (1 - q) * p, q * (1 - p), q * p];
     let sum = 0;
-    for (let k = 0; k < seen.length; k += 1) {
-      const at = (top + room - HALF + Math.floor(k / SIDE)) * columns + left + room - HALF + (k % SIDE);
-      const value = (1 - q) * ((1 - p) * part[at]! + p * part[at + 1]!) + q * ((1 - p) * part[at + columns]! + p * part[at + columns + 1]!);
-      seen[k] = value;
-      sum += value;
+    for (let j = 0, k = 0; j < SIDE; j += 1) {
+      let at = (top + room - HALF + j) * columns + left + room - HALF;
+      for (const end = k + SIDE; k < end; k += 1, at += 1) {
+        const value = nw * part[at]! + ne * part[at + 1]! + sw * part[at + columns]! + se * part[at + columns + 1]!;
+        seen[k] = value;
+        sum += value;
+      }
     }
     const mean = sum / seen.length;
     let byX = 0, byY = 0;

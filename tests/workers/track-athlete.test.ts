@@ -42,17 +42,21 @@ describe('a tracker that begins from a box', () => {
     const path = { sightings: [{ t: 0, box: BOX, score: 1 }] };
     const alone = new AthleteTracker(first.model, path);
     const { model, runs } = seeing(0.9);
-    const begun = new AthleteTracker(model, path, null, { t: 0, box: BOX, reading });
+    const begun = new AthleteTracker(model, path, null, { t: 0, box: BOX, modelId: model.id, reading });
     expect(await begun.read(PICTURE, 0)).toEqual(await alone.read(PICTURE, 0));
     expect(runs).toHaveLength(0);
     expect(await begun.read(PICTURE, 0.1)).toEqual(await alone.read(PICTURE, 0.1));
   });
 
-  it.each([['another time', 0.5, BOX], ['another box', 0, { ...BOX, x: 101 }]])('reads for itself when that was made at %s', async (_what, t, box) => {
+  it.each([
+    ['at another time', 0.5, BOX, 'seen'],
+    ['of another box', 0, { ...BOX, x: 101 }, 'seen'],
+    ['by another model', 0, BOX, 'other'],
+  ])('reads for itself when that was made %s', async (_what, t, box, modelId) => {
     const reading = await readFromBox(seeing(0.9).model, PICTURE, box);
     if (reading === null) throw new Error('nobody seen');
     const { model, runs } = seeing(0.9);
-    const tracker = new AthleteTracker(model, { sightings: [{ t: 0, box: BOX, score: 1 }] }, null, { t, box, reading });
+    const tracker = new AthleteTracker(model, { sightings: [{ t: 0, box: BOX, score: 1 }] }, null, { t, box, modelId, reading });
     await tracker.read(PICTURE, 0);
     expect(runs).toHaveLength(3);
   });
