@@ -144,7 +144,7 @@ export interface Followed {
   readonly heightPx: Float32Array;
   readonly brightness: Float32Array;
   readonly sharpness: Float32Array;
-  /** frames × 3: how the still background moved since the last frame in which it was found (x, y, turn as in Motion, display pixels about their origin); NaN where it could not be told, no motion in the first frame of a run. */
+  /** frames × 3: how the still background moved since the last frame in which it was found (x, y, turn as in Motion, display pixels about their origin); NaN where it was not looked at or could not be told, no motion in the first frame of a run. */
   readonly backgroundSteps: Float64Array;
   /** Id of the model that measured every frame. */
   readonly modelId: string;

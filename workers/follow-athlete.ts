@@ -78,7 +78,7 @@ export async function followAthlete(
       const t2 = performance.now();
       builder.add(t, reading);
       if (done >= task.settleFrames) hands.add(t, reading === null ? null : reading.xy);
-      quality.add(picture, reading);
+      quality.add(t, picture, reading);
       const t3 = performance.now();
       spent.copyMs += t1 - t0;
       spent.inferMs += t2 - t1;

@@ -6,6 +6,8 @@ import { BackgroundWatch, type Box } from './watch-background.ts';
 
 /** Samples taken a side in the region around the athlete. */
 const GRID = 48;
+/** The background is looked at at most this often; between looks it is bridged. Chosen: hands shake some ten times a second at most. */
+const BACKGROUND_LOOKS_PER_S = 30;
 
 /** Collects facts of the pictures around the athlete, one value a frame. */
 export class QualityMeter {
@@ -14,12 +16,13 @@ export class QualityMeter {
   readonly #sharpness: number[] = [];
   readonly #steps: number[] = [];
   readonly #background = new BackgroundWatch();
+  #lookedAtS = -Infinity;
   /** Where the background was when it was last found. */
   #lay: Motion = STILL;
 
-  /** Adds one frame; null is a gap. */
-  add(picture: Picture, reading: LandmarkReading | null): void {
-    this.#addStep(picture, reading === null ? null : landmarkBox(reading.xy));
+  /** Adds one frame at clip seconds `t`; null is a gap. Frames must come in order of time. */
+  add(t: number, picture: Picture, reading: LandmarkReading | null): void {
+    this.#addStep(t, picture, reading === null ? null : landmarkBox(reading.xy));
     if (reading === null) {
       for (const list of [this.#heightPx, this.#brightness, this.#sharpness]) list.push(Number.NaN);
       return;
@@ -31,8 +34,10 @@ export class QualityMeter {
     this.#sharpness.push(luma.sharpness ?? Number.NaN);
   }
 
-  #addStep(picture: Picture, box: Box | null): void {
-    const lies = this.#background.motionIn(picture, box);
+  #addStep(t: number, picture: Picture, box: Box | null): void {
+    const isDue = Math.floor(t * BACKGROUND_LOOKS_PER_S + 1e-3) > Math.floor(this.#lookedAtS * BACKGROUND_LOOKS_PER_S + 1e-3);
+    const lies = isDue ? this.#background.motionIn(picture, box) : null;
+    if (isDue) this.#lookedAtS = t;
     if (lies === null) {
       this.#steps.push(Number.NaN, Number.NaN, Number.NaN);
       return;

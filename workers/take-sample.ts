@@ -99,7 +99,7 @@ class Eye {
     this.#tracker ??= await this.#find(picture, t);
     const reading = this.#tracker === null ? null : await this.#tracker.read(picture, t);
     this.#builder.add(t, reading);
-    this.#quality.add(picture, reading);
+    this.#quality.add(t, picture, reading);
   }
 
   async #find(picture: Picture, t: number): Promise<AthleteTracker | null> {
@@ -127,6 +127,6 @@ class Eye {
 
   /** How the background moved; null where it could not be told in most pictures. */
   background(picture: { readonly widthPx: number; readonly heightPx: number }): Sample['background'] {
-    return backgroundMotion(this.#quality.arrays().backgroundSteps, picture);
+    return backgroundMotion(this.#quality.arrays().backgroundSteps, this.#builder.arrays().times, picture);
   }
 }

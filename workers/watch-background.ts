@@ -129,10 +129,11 @@ interface Found {
 /** The turn and shift on which most patches agree, null where too few do. `usualTurnRad` is where the turn is expected. */
 function commonMotion(found: readonly Found[], usualTurnRad: number): Motion | null {
   let best: readonly Found[] = [];
-  const consider = (motion: Motion): void => {
+  const consider = ({ x, y, turnRad }: Motion): void => {
+    const [cos, sin] = [Math.cos(turnRad), Math.sin(turnRad)];
     const agreeing = found.filter(({ from, to }) => {
-      const there = moved(from, motion);
-      return Math.hypot(there.x - to.x, there.y - to.y) < AGREE;
+      const [offX, offY] = [cos * from.x - sin * from.y + x - to.x, sin * from.x + cos * from.y + y - to.y];
+      return offX * offX + offY * offY < AGREE * AGREE;
     });
     if (agreeing.length > best.length) best = agreeing;
   };
@@ -154,7 +155,8 @@ function fitted(found: readonly Found[], usualTurnRad: number): Motion {
   let cross = usualTurnRad * (PATCH_SD / TURN_SD) ** 2;
   let square = (PATCH_SD / TURN_SD) ** 2;
   for (const one of found) {
-    const [u, v] = [one.from.x - from.x, one.from.y - from.y];
+    const u = one.from.x - from.x;
+    const v = one.from.y - from.y;
     cross += u * (one.to.y - to.y) - v * (one.to.x - to.x);
     square += u * u + v * v;
   }

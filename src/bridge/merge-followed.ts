@@ -131,7 +131,7 @@ export function mergeFollowed(found: Found, runs: readonly Followed[], totalMs: 
   const times = Float64Array.from(runs.flatMap((run) => [...run.times]).slice(0, frames));
   const heightPx = join((run) => run.heightPx, 1);
   if (heightPx.every((value) => Number.isNaN(value))) return failure({ kind: 'nobody-found' });
-  const background = backgroundMotion(runs.flatMap((run) => [...run.backgroundSteps]).slice(0, frames * 3), found.clip);
+  const background = backgroundMotion(runs.flatMap((run) => [...run.backgroundSteps]).slice(0, frames * 3), times, found.clip);
   const sum = (pick: (run: Followed) => number): number => runs.reduce((total, run) => total + pick(run), 0);
   return success({
     clip: found.clip,

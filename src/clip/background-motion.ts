@@ -1,15 +1,17 @@
 import { followedBy, moved, STILL, type Motion } from '../geometry/motion.ts';
 import type { BackgroundMotion } from './picture-quality.ts';
 
-/** Where the background is found in fewer frames than this share, nothing is said of it. Chosen. */
+/** Where the background is known for less than this share of the time, nothing is said of it. Chosen. */
 const LEAST_KNOWN = 0.5;
+/** It is known between two frames in which it was found this near to one another, seconds: two looks. */
+const LONGEST_BRIDGE_S = 0.1;
 
 /**
  * The background's motion since the first frame out of the steps from frame to frame, frames × 3 as in Followed; frames in
- * which it could not be told are bridged evenly. Null where that is most of them.
+ * which it was not found are bridged evenly. Null where it is known for less than half of the time.
  */
-export function backgroundMotion(steps: ArrayLike<number>, picture: { readonly widthPx: number; readonly heightPx: number }): Required<BackgroundMotion> | null {
-  const frames = Math.floor(steps.length / 3);
+export function backgroundMotion(steps: ArrayLike<number>, times: Float64Array, picture: { readonly widthPx: number; readonly heightPx: number }): Required<BackgroundMotion> | null {
+  const frames = times.length;
   const known: { readonly frame: number; readonly motion: Motion }[] = [];
   let total: Motion = STILL;
   for (let frame = 0; frame < frames; frame++) {
@@ -18,7 +20,9 @@ export function backgroundMotion(steps: ArrayLike<number>, picture: { readonly w
     total = followedBy(total, { x, y, turnRad });
     known.push({ frame, motion: total });
   }
-  if (known.length < LEAST_KNOWN * frames) return null;
+  const gaps = known.slice(1).map(({ frame }, i) => times[frame]! - times[known[i]!.frame]!);
+  const knownS = gaps.reduce((sum, gap) => sum + (gap <= LONGEST_BRIDGE_S ? gap : 0), 0);
+  if (known.length === 0 || knownS < LEAST_KNOWN * (times[frames - 1]! - times[0]!)) return null;
   const middle = { x: picture.widthPx / 2, y: picture.heightPx / 2 };
   const background = { xPx: new Float32Array(frames), yPx: new Float32Array(frames), turnRad: new Float32Array(frames) };
   let next = 0;
@@ -26,7 +30,7 @@ export function backgroundMotion(steps: ArrayLike<number>, picture: { readonly w
     while (next < known.length && known[next]!.frame < frame) next++;
     const after = known[next] ?? known.at(-1)!;
     const before = after.frame <= frame || next === 0 ? after : known[next - 1]!;
-    const share = after.frame === before.frame ? 0 : (frame - before.frame) / (after.frame - before.frame);
+    const share = after.frame === before.frame ? 0 : (times[frame]! - times[before.frame]!) / (times[after.frame]! - times[before.frame]!);
     const [from, to] = [moved(middle, before.motion), moved(middle, after.motion)];
     background.xPx[frame] = (1 - share) * from.x + share * to.x - middle.x;
     background.yPx[frame] = (1 - share) * from.y + share * to.y - middle.y;

@@ -85,19 +85,21 @@ describe('steps from frame to frame, put together', () => {
     fc.assert(fc.property(fc.array(motion, { minLength: 1, maxLength: 12 }), (later) => {
       const all = [STILL, ...later];
       const steps = all.flatMap((one, i) => { const { x, y, turnRad } = i === 0 ? STILL : followedBy(inverse(all[i - 1]!), one); return [x, y, turnRad]; });
-      const background = backgroundMotion(steps, picture)!;
+      const background = backgroundMotion(steps, Float64Array.from(all, (_, i) => i / 60), picture)!;
       all.forEach((one, i) => {
         const [seen, meant] = [moved({ x: 100, y: 50 }, motionAt(background, i, picture)), moved({ x: 100, y: 50 }, one)];
         expect(Math.hypot(seen.x - meant.x, seen.y - meant.y)).toBeLessThan(1e-3);
       });
     }));
   });
-  test('frames in which it could not be told are bridged evenly; where these are most of them nothing is said', () => {
+  test('frames in which it was not found are bridged evenly; where these are most of the time, over more than 0.1 s each, nothing is said', () => {
     const unknown = [NaN, NaN, NaN];
-    const background = backgroundMotion([0, 0, 0, ...unknown, ...unknown, 6, 3, 0, 2, 0, 0], picture)!;
+    const times = Float64Array.of(0, 0.02, 0.04, 0.06, 0.08);
+    const background = backgroundMotion([0, 0, 0, ...unknown, ...unknown, 6, 3, 0, 2, 0, 0], times, picture)!;
     expect([...background.xPx]).toEqual([0, 2, 4, 6, 8]);
     expect([...background.yPx]).toEqual([0, 1, 2, 3, 3]);
-    expect(backgroundMotion([0, 0, 0, ...unknown, ...unknown], picture)).toBeNull();
+    expect(backgroundMotion([0, 0, 0, ...unknown, ...unknown, 6, 3, 0, 2, 0, 0], times.map((t) => 3 * t), picture)).toBeNull();
+    expect(backgroundMotion([...unknown, ...unknown], times.slice(0, 2), picture)).toBeNull();
   });
 });
 

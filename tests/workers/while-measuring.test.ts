@@ -129,7 +129,7 @@ describe('facts of the picture around the athlete', () => {
   });
   it('a gap is one value a frame too, and it is no number', () => {
     const meter = new QualityMeter();
-    meter.add(luma(() => 51), null);
+    meter.add(0, luma(() => 51), null);
     expect(meter.arrays()).toEqual({ backgroundSteps: Float64Array.of(Number.NaN, Number.NaN, Number.NaN), heightPx: Float32Array.of(Number.NaN), brightness: Float32Array.of(Number.NaN), sharpness: Float32Array.of(Number.NaN) });
   });
 });
