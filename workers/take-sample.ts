@@ -125,7 +125,7 @@ class Eye {
     };
   }
 
-  /** How the background moved; null where it could not be told in most pictures. */
+  /** How the background moved; null where it could not be told for long enough. */
   background(picture: { readonly widthPx: number; readonly heightPx: number }): Sample['background'] {
     return backgroundMotion(this.#quality.arrays().backgroundSteps, this.#builder.arrays().times, picture);
   }

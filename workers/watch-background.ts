@@ -23,8 +23,9 @@ const HALF = 7;
 const SIDE = 2 * HALF + 1;
 /** A patch is looked for this far from where it is expected, samples; more than a hand shakes from one picture to the next. */
 const REACH = 5;
-/** Places tried for patches lie this far apart, samples. */
-const SPACING = 5;
+/** Patches are chosen out of tiles with this side, samples; three of them make a patch's. */
+const TILE = SIDE / 3;
+const SUMS = 5;
 /** At most one patch is taken from each of so many fields across and down, and so many in all. */
 const FIELDS = 10;
 const MOST_PATCHES = 20;
@@ -218,27 +219,26 @@ class Samples {
 function choosePatches(samples: Samples, isAthlete: (column: number, row: number) => boolean): readonly Patch[] {
   const { columns, rows } = samples;
   const luma = samples.part(0, 0, columns, rows);
+  const tiles = tileSums(luma, columns, rows);
   const best = new Map<number, { readonly column: number; readonly row: number; readonly slope: number }>();
-  for (let row = HALF + 1; row < rows; row += SPACING) {
-    for (let column = HALF + 1; column < columns; column += SPACING) {
+  for (let down = 1; down + 1 < tiles.rows; down += 1) {
+    for (let across = 1; across + 1 < tiles.columns; across += 1) {
+      const [column, row] = [across * TILE + (TILE >> 1), down * TILE + (TILE >> 1)];
       if (!samples.holds(column, row) || isAthlete(column, row)) continue;
-      let sumX = 0, sumY = 0, xx = 0, xy = 0, yy = 0;
-      for (let j = row - HALF; j <= row + HALF; j += 1) {
-        for (let i = column - HALF; i <= column + HALF; i += 1) {
-          const at = j * columns + i;
-          const x = (luma[at + 1]! - luma[at - 1]!) / 2;
-          const y = (luma[at + columns]! - luma[at - columns]!) / 2;
-          sumX += x;
-          sumY += y;
-          xx += x * x;
-          xy += x * y;
-          yy += y * y;
+      let x = 0, y = 0, xx = 0, xy = 0, yy = 0;
+      for (let j = down - 1; j <= down + 1; j += 1) {
+        for (let at = (j * tiles.columns + across - 1) * SUMS, end = at + 3 * SUMS; at < end; at += SUMS) {
+          x += tiles.sums[at]!;
+          y += tiles.sums[at + 1]!;
+          xx += tiles.sums[at + 2]!;
+          xy += tiles.sums[at + 3]!;
+          yy += tiles.sums[at + 4]!;
         }
       }
       const count = SIDE * SIDE;
-      xx = xx / count - (sumX / count) ** 2;
-      xy = xy / count - (sumX / count) * (sumY / count);
-      yy = yy / count - (sumY / count) ** 2;
+      xx = xx / count - (x / count) ** 2;
+      xy = xy / count - (x / count) * (y / count);
+      yy = yy / count - (y / count) ** 2;
       const slope = (xx + yy) / 2 - Math.hypot((xx - yy) / 2, xy);
       const field = Math.floor((row / rows) * FIELDS) * FIELDS + Math.floor((column / columns) * FIELDS);
       if (slope > (best.get(field)?.slope ?? LEAST_SLOPE)) best.set(field, { column, row, slope });
@@ -248,6 +248,29 @@ function choosePatches(samples: Samples, isAthlete: (column: number, row: number
     .sort((a, b) => b.slope - a.slope)
     .slice(0, MOST_PATCHES)
     .map(({ column, row }) => patchAt(luma, columns, column, row));
+}
+
+/** Sums over tiles of TILE × TILE samples, SUMS numbers each: the slopes across and down, and their products. */
+function tileSums(luma: Float32Array, columns: number, rows: number): { readonly sums: Float64Array; readonly columns: number; readonly rows: number } {
+  const [across, down] = [Math.floor(columns / TILE), Math.floor(rows / TILE)];
+  const sums = new Float64Array(across * down * SUMS);
+  for (let row = 1; row < Math.min(down * TILE, rows - 1); row += 1) {
+    for (let tile = 0; tile < across; tile += 1) {
+      const to = (Math.floor(row / TILE) * across + tile) * SUMS;
+      const first = row * columns + Math.max(1, tile * TILE);
+      const end = row * columns + Math.min(columns - 1, (tile + 1) * TILE);
+      for (let at = first; at < end; at += 1) {
+        const x = (luma[at + 1]! - luma[at - 1]!) / 2;
+        const y = (luma[at + columns]! - luma[at - columns]!) / 2;
+        sums[to]! += x;
+        sums[to + 1]! += y;
+        sums[to + 2]! += x * x;
+        sums[to + 3]! += x * y;
+        sums[to + 4]! += y * y;
+      }
+    }
+  }
+  return { sums, columns: across, rows: down };
 }
 
 function patchAt(picture: Float32Array, columns: number, column: number, row: number): Patch {

@@ -2,13 +2,13 @@ import { followedBy, moved, STILL, type Motion } from '../geometry/motion.ts';
 import type { BackgroundMotion } from './picture-quality.ts';
 
 /** Where the background is known for less than this share of the time, nothing is said of it. Chosen. */
-const LEAST_KNOWN = 0.5;
+const LEAST_KNOWN = 0.75;
 /** It is known between two frames in which it was found this near to one another, seconds: two looks. */
 const LONGEST_BRIDGE_S = 0.1;
 
 /**
  * The background's motion since the first frame out of the steps from frame to frame, frames × 3 as in Followed; frames in
- * which it was not found are bridged evenly. Null where it is known for less than half of the time.
+ * which it was not found are bridged evenly. Null where it is known for less than three quarters of the time.
  */
 export function backgroundMotion(steps: ArrayLike<number>, times: Float64Array, picture: { readonly widthPx: number; readonly heightPx: number }): Required<BackgroundMotion> | null {
   const frames = times.length;
