@@ -2,7 +2,8 @@ import { followedBy, inverse, STILL, type Motion } from '../src/geometry/motion.
 import type { LandmarkReading } from './pose/landmark-model.ts';
 import { lumaReader } from './luma-reader.ts';
 import { displayToCoded, type Picture } from './pose/picture.ts';
-import { BackgroundWatch, type Box } from './watch-background.ts';
+import type { PictureBox } from './pose/crop.ts';
+import { BackgroundWatch } from './watch-background.ts';
 
 /** Samples taken a side in the region around the athlete. */
 const GRID = 48;
@@ -34,7 +35,7 @@ export class QualityMeter {
     this.#sharpness.push(luma.sharpness ?? Number.NaN);
   }
 
-  #addStep(t: number, picture: Picture, box: Box | null): void {
+  #addStep(t: number, picture: Picture, box: PictureBox | null): void {
     const isDue = Math.floor(t * BACKGROUND_LOOKS_PER_S + 1e-3) > Math.floor(this.#lookedAtS * BACKGROUND_LOOKS_PER_S + 1e-3);
     const lies = isDue ? this.#background.motionIn(picture, box) : null;
     if (isDue) this.#lookedAtS = t;
@@ -58,7 +59,7 @@ export class QualityMeter {
   }
 }
 
-function landmarkBox(xy: Float32Array): Box {
+function landmarkBox(xy: Float32Array): PictureBox {
   let left = Infinity;
   let right = -Infinity;
   let top = Infinity;
@@ -75,7 +76,7 @@ function landmarkBox(xy: Float32Array): Box {
 }
 
 /** Mean luma 0 to 1 and sharpness of a region, read at a grid of stored pixels and their right neighbours. */
-export function regionFacts(picture: Picture, box: Box): { readonly mean: number; readonly sharpness: number | null } {
+export function regionFacts(picture: Picture, box: PictureBox): { readonly mean: number; readonly sharpness: number | null } {
   const [a, b, c, d, e, f] = displayToCoded(picture);
   const lumaAt = lumaReader(picture);
   let sum = 0;

@@ -1,14 +1,7 @@
 import { followedBy, inverse, moved, STILL, type Motion } from '../src/geometry/motion.ts';
 import { meanLuma } from './luma-reader.ts';
+import type { PictureBox } from './pose/crop.ts';
 import { composeAffine, displayToCoded, invertAffine, type Affine, type Picture } from './pose/picture.ts';
-
-/** A rectangle in display pixels. */
-export interface Box {
-  readonly x: number;
-  readonly y: number;
-  readonly width: number;
-  readonly height: number;
-}
 
 /** A shift, x right and y down. */
 interface Shift {
@@ -79,7 +72,7 @@ export class BackgroundWatch {
   #isFirst = true;
 
   /** How the background moved from the first picture to this one, display pixels; null where it cannot be told. */
-  motionIn(picture: Picture, athlete: Box | null): Motion | null {
+  motionIn(picture: Picture, athlete: PictureBox | null): Motion | null {
     const samples = new Samples(picture);
     const isAthlete = samples.within(athlete);
     const since = this.#isFirst ? STILL : this.#find(samples, isAthlete);
@@ -194,7 +187,7 @@ class Samples {
   }
 
   /** Whether a patch with a given middle would show some of what lies in a box, grown. */
-  within(box: Box | null): (column: number, row: number) => boolean {
+  within(box: PictureBox | null): (column: number, row: number) => boolean {
     if (box === null) return () => false;
     const [a, b, c, d, e, f] = this.#toDisplay;
     const reachX = box.width * (0.5 + GROWN) + (HALF + 1) * (Math.abs(a) + Math.abs(b));

@@ -4,7 +4,8 @@ import { readClip } from '../../src/reading/read-clip.ts';
 import { asShaken, steadyTrack } from '../../src/pose/steady-track.ts';
 import { backgroundMotion, motionAt } from '../../src/clip/background-motion.ts';
 import { followedBy, inverse, moved, STILL, type Motion } from '../../src/geometry/motion.ts';
-import { BackgroundWatch, type Box } from '../../workers/watch-background.ts';
+import type { PictureBox } from '../../workers/pose/crop.ts';
+import { BackgroundWatch } from '../../workers/watch-background.ts';
 import type { Picture } from '../../workers/pose/picture.ts';
 import { readTruthFile } from '../support/read-truth-file.ts';
 import { truthTrack } from '../support/truth-reading.ts';
@@ -27,7 +28,7 @@ function wall(x: number, y: number, { turnRad = 0, athleteAt = null, dots = [] }
 }
 
 /** The motion of the last of some pictures against the first. */
-function motionOver(pictures: readonly Picture[], athlete: (i: number) => Box | null = () => null): Motion | null {
+function motionOver(pictures: readonly Picture[], athlete: (i: number) => PictureBox | null = () => null): Motion | null {
   const watch = new BackgroundWatch();
   return pictures.map((picture, i) => watch.motionIn(picture, athlete(i))).at(-1) ?? null;
 }
