@@ -16,6 +16,7 @@ export class ProgressMeter {
   #stageStarted = 0;
   #lastReport = -Infinity;
   #lastFraction = 0;
+  #isEndTold = false;
 
   /** `now` gives milliseconds that never run backwards. */
   constructor(report: (progress: Progress) => void, now: () => number = () => performance.now()) {
@@ -27,12 +28,15 @@ export class ProgressMeter {
   enter(stage: Stage): void {
     this.#stage = stage;
     this.#stageStarted = this.#now();
+    this.#isEndTold = false;
     this.#send(0);
   }
 
-  /** Reports how much of the current stage is done, 0 to 1. A glimpse is never held back. */
+  /** Reports how much of the current stage is done, 0 to 1. A glimpse is never held back, nor is the end. */
   at(part: number, glimpse: Glimpse | null = null): void {
-    if (glimpse !== null || this.#now() - this.#lastReport >= REPORT_EVERY_MS) this.#send(Math.min(Math.max(part, 0), 1), glimpse);
+    const isEnd = part >= 1 && !this.#isEndTold;
+    this.#isEndTold ||= isEnd;
+    if (isEnd || glimpse !== null || this.#now() - this.#lastReport >= REPORT_EVERY_MS) this.#send(Math.min(Math.max(part, 0), 1), glimpse);
   }
 
   #send(part: number, glimpse: Glimpse | null = null): void {
