@@ -1,13 +1,8 @@
 import { followedBy, inverse, moved, STILL, type Motion } from '../src/geometry/motion.ts';
+import type { Point } from '../src/units/point.ts';
 import { meanLuma } from './luma-reader.ts';
 import type { PictureBox } from './pose/crop.ts';
 import { composeAffine, displayToCoded, invertAffine, type Affine, type Picture } from './pose/picture.ts';
-
-/** A shift, x right and y down. */
-interface Shift {
-  readonly x: number;
-  readonly y: number;
-}
 
 /** The picture is looked at about this many samples wide along its longer side. */
 const SAMPLES_LONG = 640;
@@ -39,14 +34,14 @@ const MOST_CHANGED = 0.4;
 const GROWN = 0.2;
 /** Where fewer patches than this are in view, new ones are taken. */
 const RENEW_BELOW = 8;
-/** New patches are sought at most this often, frames. */
+/** New patches are sought at most once in so many pictures. */
 const RENEW_EVERY = 15;
 const ROUNDS = 6;
 /** A round that moves a patch by less than this has arrived, samples. */
 const ARRIVED = 0.01;
 
 /** A piece of the background as it was when it was chosen; x and y are its middle then, samples. */
-interface Patch extends Shift {
+interface Patch extends Point {
   /** SIDE × SIDE luma and its slopes, each less its mean. */
   readonly luma: Float32Array;
   readonly slopeX: Float32Array;
@@ -67,7 +62,7 @@ export class BackgroundWatch {
   /** Where the background lay when the patches were chosen, and in the last picture in which it was found; samples. */
   #chosenAt: Motion = STILL;
   #last: Motion = STILL;
-  #speed: Shift = { x: 0, y: 0 };
+  #speed: Point = { x: 0, y: 0 };
   #sinceChosen = RENEW_EVERY;
   #isFirst = true;
 
@@ -116,8 +111,8 @@ export class BackgroundWatch {
 
 /** Where a patch was and where it is, samples. */
 interface Found {
-  readonly from: Shift;
-  readonly to: Shift;
+  readonly from: Point;
+  readonly to: Point;
 }
 
 /** The turn and shift on which most patches agree, null where too few do. `usualTurnRad` is where the turn is expected. */
@@ -283,7 +278,7 @@ function patchAt(picture: Float32Array, columns: number, column: number, row: nu
 }
 
 /** Where a patch lies, samples; null where it is not found near the guess. */
-function follow(patch: Patch, samples: Samples, guess: Shift): Shift | null {
+function follow(patch: Patch, samples: Samples, guess: Point): Point | null {
   const [startX, startY] = [Math.round(guess.x), Math.round(guess.y)];
   if (!samples.holds(startX, startY)) return null;
   const room = HALF + REACH + 1;

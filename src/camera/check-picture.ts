@@ -1,4 +1,4 @@
-import { believedMotion, farthestShiftPx } from '../clip/background-motion.ts';
+import { farthestShiftPx } from '../clip/background-motion.ts';
 import type { PictureQuality } from '../clip/picture-quality.ts';
 import { MOMENT_IDS, type MomentId } from '../phases/moment.ts';
 import { frameNear } from '../pose/frame-near.ts';
@@ -172,9 +172,8 @@ function covered(a: PersonSighting['box'], b: PersonSighting['box']): number {
 
 /** Whether the phone moved enough to say so. */
 export function shakeNote({ background }: Pick<PictureQuality, 'background'>, legPx: number): PictureNote[] {
-  const believed = believedMotion(background);
-  if (believed === null) return [];
-  const removedPx = farthestShiftPx(believed);
+  const removedPx = farthestShiftPx(background);
+  if (removedPx === null) return [];
   const removedLeg = removedPx / legPx;
   if (!(removedLeg >= SHAKE_FROM_LEG)) return [];
   return [{ kind: 'camera-shake', removedPx, removedLeg, severity: removedLeg >= HEAVY_SHAKE_FROM_LEG ? 'poor' : 'hint' }];

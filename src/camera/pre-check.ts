@@ -1,4 +1,4 @@
-import { believedMotion, farthestShiftPx } from '../clip/background-motion.ts';
+import { farthestShiftPx } from '../clip/background-motion.ts';
 import type { PictureQuality } from '../clip/picture-quality.ts';
 import { BODY_FRACTION } from '../geometry/index.ts';
 import { bodyTrack } from '../pose/body-track.ts';
@@ -122,8 +122,7 @@ export function preCheck({ track, quality, fps, start, lens = usualLens(track.wi
   const cut = partsOutside(track, track.times.length - 1);
   const heights = lens.focalPx / heightPx;
   const shareLeft = fastestLegS(track, legPx) >= MOVES_FROM_LEG_S ? sharpnessLeft(track, quality.sharpnessByFrame, Infinity) : null;
-  const motion = believedMotion(quality.background);
-  const shiftPx = motion === null ? null : farthestShiftPx(motion);
+  const shiftPx = farthestShiftPx(quality.background);
   const sharpness = quality.sharpness ?? null;
 
   const row = (id: PreCheckId, figure: number | null, [note]: readonly PictureNote[], sd: number | null = null): PreCheckRow => ({ id, figure, sd, note: note ?? null });

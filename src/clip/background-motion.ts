@@ -45,9 +45,10 @@ export function believedMotion(background: BackgroundMotion | undefined): Requir
   return background === undefined || turnRad === undefined ? null : { ...background, turnRad };
 }
 
-/** The farthest that the middle of the background moved, display pixels. */
-export function farthestShiftPx({ xPx, yPx }: Pick<BackgroundMotion, 'xPx' | 'yPx'>): number {
-  return Math.max(0, ...xPx.map((x, i) => Math.hypot(x, yPx[i]!)));
+/** The farthest that the middle of the background moved, display pixels; null where no motion can be believed. */
+export function farthestShiftPx(background: BackgroundMotion | undefined): number | null {
+  const believed = believedMotion(background);
+  return believed === null ? null : Math.max(0, ...believed.xPx.map((x, i) => Math.hypot(x, believed.yPx[i]!)));
 }
 
 /** The motion from the first picture to frame `frame` as one of display pixels about their origin. */

@@ -1,3 +1,5 @@
+import type { Point } from '../units/point.ts';
+
 /** A turn about the origin, radians from x toward y, and then a shift; no stretch. */
 export interface Motion {
   readonly x: number;
@@ -9,7 +11,7 @@ export interface Motion {
 export const STILL: Motion = { x: 0, y: 0, turnRad: 0 };
 
 /** Where a point comes to lie. */
-export function moved(point: { readonly x: number; readonly y: number }, { x, y, turnRad }: Motion): { readonly x: number; readonly y: number } {
+export function moved(point: Point, { x, y, turnRad }: Motion): Point {
   const [cos, sin] = [Math.cos(turnRad), Math.sin(turnRad)];
   return { x: cos * point.x - sin * point.y + x, y: sin * point.x + cos * point.y + y };
 }

@@ -26,7 +26,7 @@ export interface SteadyTrack {
 /** Takes the movement of the still background out of a track; the track itself comes back when the camera stood still or nothing is known. */
 export function steadyTrack(track: PoseTrack, measured?: BackgroundMotion): SteadyTrack {
   const background = believedMotion(measured);
-  const farthestPx = background === null ? 0 : farthestShiftPx(background);
+  const farthestPx = farthestShiftPx(measured) ?? 0;
   if (background === null || background.xPx.length !== track.times.length || farthestPx < STOOD_STILL_PX) {
     const same = (point: Point): Point => point;
     return { track, inPicture: same, steadied: same, asFilmed: (steady) => steady, farthestPx: 0 };
