@@ -1,5 +1,6 @@
 import * as tf from '@tensorflow/tfjs';
 import type { Backend } from './contract.ts';
+import { INTEGER_BLOCK_BYTES } from './pose/network/integer-weights.ts';
 import { growTo, type Kernels } from './pose/network/load-kernels.ts';
 import type { Means } from './pose/network/pose-network.ts';
 import { kernelBuild, prepareModels } from './prepare-models.ts';
@@ -70,12 +71,15 @@ function tensorProduct(): Product {
 function kernelProduct(kernels: Kernels): Product {
   const line = SIZE * 4;
   const bytes = SIZE * line;
-  const [left, right, bias, out] = [line, line + bytes, line + 2 * bytes, 2 * line + 2 * bytes];
-  growTo(kernels.memory, out + bytes);
-  new Float32Array(kernels.memory.buffer, left, (2 * bytes) / 4).forEach((_, index, numbers) => { numbers[index] = Math.sin(index); });
+  const [left, right, bias, out, band] = [line, line + bytes, line + 2 * bytes, 2 * line + 2 * bytes, 2 * line + 3 * bytes];
+  growTo(kernels.memory, band + INTEGER_BLOCK_BYTES);
+  new Float32Array(kernels.memory.buffer, left, bytes / 4).forEach((_, index, numbers) => { numbers[index] = Math.sin(index); });
+  if (kernels.integers) new Int16Array(kernels.memory.buffer, right, bytes / 4).forEach((_, index, numbers) => { numbers[index] = 100 * Math.sin(index); });
+  else new Float32Array(kernels.memory.buffer, right, bytes / 4).forEach((_, index, numbers) => { numbers[index] = Math.sin(index); });
   return {
     run() {
-      kernels.convolve(1, SIZE, left, 0, line, 1, line, 0, right, bias, SIZE / 8, out, 0, -Infinity, Infinity);
+      if (kernels.integers) kernels.convolveIntegers(1, SIZE, left, 0, line, 1, line, 0, right, bias, bias, SIZE / 8, out, 0, -Infinity, Infinity, 1, 1000, band);
+      else kernels.convolve(1, SIZE, left, 0, line, 1, line, 0, right, bias, SIZE / 8, out, 0, -Infinity, Infinity);
       return Promise.resolve();
     },
     dispose: () => undefined,

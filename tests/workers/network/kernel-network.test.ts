@@ -6,6 +6,7 @@ import { describe, expect, it } from 'vitest';
 import { kernelNetwork } from '../../../workers/pose/network/kernel-network.ts';
 import { shapeMade, shapesOf, type Activation, type Convolution, type Depthwise, type Layer, type MapShape } from '../../../workers/pose/network/layers.ts';
 import { loadKernels, type Kernels, type KernelSource } from '../../../workers/pose/network/load-kernels.ts';
+import { integerWeights, type IntegerWeights } from '../../../workers/pose/network/integer-weights.ts';
 import { joinLayers } from '../../../workers/pose/network/join-layers.ts';
 import { orderWork } from '../../../workers/pose/network/order-work.ts';
 import { placeMaps } from '../../../workers/pose/network/place-maps.ts';
@@ -14,10 +15,11 @@ const file = (build: string): Buffer => readFileSync(fileURLToPath(new URL(`../.
 const bytes = (build: string): ArrayBuffer => Uint8Array.from(file(build)).buffer;
 const sources: KernelSource = { fused: bytes('fused'), plain: bytes('plain') };
 
-async function kernels(): Promise<Kernels> {
+/** Kernels that multiply floats, or 16-bit integers. */
+async function kernels(integers = false): Promise<Kernels> {
   const loaded = await loadKernels(sources);
   if (loaded === null) throw new Error('this Node has no SIMD');
-  return loaded.start();
+  return { ...loaded.start(), integers };
 }
 
 /** Numbers that depend on a seed only, −1 to 1. */
@@ -110,6 +112,48 @@ function farthest(loaded: Kernels, size: number, layers: readonly Layer[], wante
   return worst / largest;
 }
 
+/** What whole numbers stand for in a layer whose filter fills its panels. */
+function scalesOf({ size, channelsIn, channelsOut, filter }: Convolution): Pick<IntegerWeights, 'scales' | 'largestSample'> {
+  const [window, panels] = [size ** 2 * channelsIn, Math.ceil(channelsOut / 8)];
+  const packed = new Float32Array(panels * 8 * (window + (window % 2)));
+  for (let i = 0; i < window; i += 1) for (let channel = 0; channel < channelsOut; channel += 1) {
+    packed[(Math.floor(channel / 8) * (window + (window % 2)) + i) * 8 + (channel % 8)] = filter[i * channelsOut + channel] as number;
+  }
+  return integerWeights(packed, panels);
+}
+
+/**
+ * How far each convolution of a map is from its definition on the map that it was given, as a share of what rounding its
+ * samples and weights to whole numbers may do: half a unit of each, the unit of the samples being at most what the
+ * largest of the map, or of its activation, stands for.
+ */
+function integerErrors(loaded: Kernels, size: number, layers: readonly Layer[]): readonly number[] {
+  const views = new Map(kernelNetwork(loaded, { name: 'picture', size }, layers, layers.map(({ name }) => name)).run(numbers(size * size * 3, 1)).map((view, i) => [layers[i]?.name, view]));
+  const map = (name: string): NaiveMap => {
+    const view = views.get(name);
+    if (view === undefined) throw new RangeError(name);
+    return mapOf(view, view.numbers, view.pitch);
+  };
+  return layers.flatMap((layer) => {
+    if (layer.op !== 'convolve' || layer.from === 'picture') return [];
+    const [got, want] = [map(layer.name), naive(layer, map)];
+    const isBounded = layers.some(({ name, activation }) => name === layer.from && activation === 'relu6');
+    const largest = isBounded ? 6 : views.get(layer.from)?.numbers.reduce((most, x) => Math.max(most, Math.abs(x)), 0) ?? Number.NaN;
+    const window = layer.size ** 2 * layer.channelsIn;
+    const { scales, largestSample } = scalesOf(layer);
+    const ratios: number[] = [];
+    for (let channel = 0; channel < got.channels; channel += 1) {
+      const all = Array.from({ length: window }, (_, i) => Math.abs(layer.filter[i * layer.channelsOut + channel] as number)).reduce((sum, w) => sum + w, 0);
+      const unit = scales[channel] as number;
+      const allowed = (largest / largestSample / 2) * (all + (unit / 2) * window) + (unit / 2) * largest * window + ROUNDING * (1 + largest * all);
+      for (let row = 0; row < got.rows; row += 1) for (let column = 0; column < got.columns; column += 1) {
+        ratios.push(Math.abs(got.at(row, column, channel) - want.at(row, column, channel)) / allowed);
+      }
+    }
+    return [Math.max(...ratios)];
+  });
+}
+
 /** 32-bit rounding over the longest sums here, some hundred terms in several layers after another. */
 const ROUNDING = 1e-5;
 
@@ -152,6 +196,45 @@ describe('kernels', () => {
       conv('wide', 'half', 1, 1, 0, 9, 40), depth('wideDepth', 'wide', 5, 1, 2, 40), conv('narrow', 'wideDepth', 1, 1, 0, 40, 9, 'relu', 'half'), conv('quarter', 'narrow', 2, 2, 0, 9, 8),
     ];
     expect(farthest(await kernels(), 256, layers, ['point', 'narrow', 'quarter'])).toBeLessThan(ROUNDING);
+  });
+
+  it('by whole numbers every convolution stays within what rounding samples and weights to them can do, whatever the sizes', async () => {
+    await fc.assert(fc.asyncProperty(
+      fc.integer({ min: 2, max: 9 }), fc.integer({ min: 1, max: 20 }), fc.integer({ min: 1, max: 40 }), fc.constantFrom<Activation>('linear', 'relu', 'relu6'),
+      async (half, first, second, act) => {
+        const errors = integerErrors(await kernels(true), 4 * half, [
+          conv('first', 'picture', 3, 2, 0.5, 3, first, act), conv('point', 'first', 1, 1, 0, first, second), conv('plus', 'point', 1, 1, 0, second, first, act, 'first'),
+          conv('small', 'plus', 2, 2, 0, first, second, 'linear'), conv('last', 'small', half, 1, 0, second, 3),
+        ]);
+        expect(errors).toHaveLength(4);
+        expect(Math.max(...errors)).toBeLessThan(1);
+      },
+    ), { numRuns: 30 });
+  });
+
+  it('sums of whole numbers never leave 32 bits, even where all samples and all weights are as large as they come', async () => {
+    const full = (count: number, value: number): Float32Array => new Float32Array(count).fill(value);
+    // 4 × 1152 numbers in a window are more than any model here has; as many equal weights are 170 each or more, rounded by at most a half.
+    const first: Layer = { ...conv('first', 'picture', 3, 2, 0.5, 3, 1152, 'relu6'), filter: full(27 * 1152, 0), bias: full(1152, 7) };
+    for (const sign of [1, -1]) {
+      const last: Layer = { ...conv('last', 'first', 2, 1, 0, 1152, 3), filter: full(4 * 1152 * 3, 0.37 * sign), bias: full(3, 0) };
+      const [view] = kernelNetwork(await kernels(true), { name: 'picture', size: 4 }, [first, last], ['last']).run(numbers(48, 1));
+      const want = 4 * 1152 * 6 * 0.37 * sign;
+      for (const got of view?.numbers.subarray(0, 3) ?? []) expect(Math.abs(got / want - 1)).toBeLessThan(0.5 / 170);
+    }
+  });
+
+  it('a map of zeros, and weights of zero, make the bias', async () => {
+    const zeros: Layer = { ...conv('zeros', 'picture', 3, 2, 0.5, 3, 8), filter: new Float32Array(27 * 8), bias: new Float32Array(8) };
+    const point = conv('point', 'zeros', 1, 1, 0, 8, 8);
+    const none: Layer = { ...conv('none', 'point', 1, 1, 0, 8, 8), filter: new Float32Array(64) };
+    const views = kernelNetwork(await kernels(true), { name: 'picture', size: 4 }, [zeros, point, none], ['point', 'none']).run(numbers(48, 1));
+    for (const view of views) expect([...view.numbers]).toEqual(Array.from({ length: 4 }, () => [...point.bias]).flat());
+  });
+
+  it('whole numbers are chosen on processors of the x86 family alone', async () => {
+    const loaded = await loadKernels(sources);
+    expect(loaded?.start().integers).toBe(['x64', 'ia32'].includes(process.arch));
   });
 
   it('windows without stride over a map of their own size make one pixel, as the last layers of the model do', async () => {

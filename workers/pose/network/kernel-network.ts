@@ -1,3 +1,4 @@
+import { GROUP, INTEGER_BLOCK_BYTES, INTEGER_BYTES, integerWeights } from './integer-weights.ts';
 import { joinLayers } from './join-layers.ts';
 import { shapesOf, type Activation, type Convolution, type Depthwise, type Layer, type MapShape } from './layers.ts';
 import { growTo, type Kernels } from './load-kernels.ts';
@@ -26,12 +27,11 @@ export interface PictureInput {
   readonly size: number;
 }
 
-/** Channels come in groups of this many. */
-const GROUP = 8;
 const FLOAT_BYTES = 4;
 /** The kernels use no memory of their own; the lowest addresses stay free so that 0 can mean "none". */
 const FIRST_BYTE = 64;
 
+/** Least and largest number that an activation lets through. */
 const LIMITS: Readonly<Record<Activation, readonly [number, number]>> = {
   linear: [-Infinity, Infinity], relu: [0, Infinity], relu6: [0, 6],
 };
@@ -52,13 +52,13 @@ export function kernelNetwork(kernels: Kernels, input: PictureInput, stored: rea
   const bytesOf = (shape: MapShape): number => shape.rows * shape.columns * pitchOf(shape) * FLOAT_BYTES;
 
   let end = FIRST_BYTE;
-  const filled: { readonly at: number; readonly numbers: Float32Array }[] = [];
+  const filled: { readonly at: number; readonly numbers: Float32Array | Int16Array }[] = [];
   const reserve = (bytes: number): number => {
     const at = end;
     end += Math.ceil(bytes / FIRST_BYTE) * FIRST_BYTE;
     return at;
   };
-  const put = (numbers: Float32Array): number => {
+  const put = (numbers: Float32Array | Int16Array): number => {
     const at = reserve(numbers.byteLength);
     filled.push({ at, numbers });
     return at;
@@ -68,6 +68,7 @@ export function kernelNetwork(kernels: Kernels, input: PictureInput, stored: rea
   const side = input.size + 2 * around;
   const pictureAt = reserve(side * side * 3 * FLOAT_BYTES);
   const bandAt = reserve(Math.max(0, ...layers.map((layer) => (layer.op === 'depthwise' ? bandBytes(layer, shapeOf(layer.from).columns, shapeOf(layer.name).columns) : 0))));
+  const integersAt = kernels.integers ? reserve(Math.max(INTEGER_BLOCK_BYTES, ...layers.map((layer) => (layer.op === 'convolve' ? fourWindowsBytes(layer) : 0)))) : 0;
   const mapsAt = { value: 0 };
   const { portions, stages } = orderWork(layers, shapeOf, (name) => bytesOf(shapeOf(name)));
   const { places, bytes: mapBytes } = placeMaps(layers, stages, (name) => bytesOf(shapeOf(name)), wanted);
@@ -76,6 +77,9 @@ export function kernelNetwork(kernels: Kernels, input: PictureInput, stored: rea
     if (place === undefined) throw new RangeError(`${name} has no place`);
     return mapsAt.value + place;
   };
+
+  /** The largest magnitude in a map where its activation sets one, else 0. */
+  const bounds = new Map(layers.map(({ name, activation }) => [name, activation === 'relu6' ? LIMITS.relu6[1] : 0]));
 
   // Each makes some rows of its map; those of layers that are never made in portions make all.
   const steps = layers.map((layer): ((from: number, end: number) => void) => {
@@ -101,10 +105,11 @@ export function kernelNetwork(kernels: Kernels, input: PictureInput, stored: rea
       const { size, stride } = layer;
       const ofPicture = fromName === input.name;
       if (!ofPicture && layer.before + layer.after !== 0) throw new RangeError(`no kernel for ${name}: zeros around a map`);
-      const weights = put(convolutionWeights(layer, ofPicture ? 3 : pitchOf(from), pitchOf(made)));
-      const bias = put(filledUp(layer.bias, pitchOf(made)));
       const panels = pitchOf(made) / GROUP;
+      const bias = put(filledUp(layer.bias, pitchOf(made)));
+      const packed = convolutionWeights(layer, ofPicture ? 3 : pitchOf(from), pitchOf(made));
       if (ofPicture) {
+        const weights = put(packed);
         const line = side * 3 * FLOAT_BYTES;
         const corner = pictureAt + (around - layer.before) * (line + 3 * FLOAT_BYTES);
         return (first, end) => kernels.convolve(
@@ -112,16 +117,21 @@ export function kernelNetwork(kernels: Kernels, input: PictureInput, stored: rea
           weights, bias, panels, at(name) + first * madeLine, plus(first), low, high,
         );
       }
-      if (size === 1 && stride === 1) {
-        return (first, end) => kernels.convolve(
-          1, (end - first) * made.columns, at(fromName) + first * lineBytes, 0, pitchBytes, 1, pitchBytes, 0,
-          weights, bias, panels, at(name) + first * madeLine, plus(first), low, high,
+      // A 1 × 1 window needs no rows: all pixels lie in one.
+      const isPoint = size === 1 && stride === 1;
+      const windows = (first: number, end: number): readonly [number, number, number, number, number, number, number, number] => (isPoint
+        ? [1, (end - first) * made.columns, at(fromName) + first * lineBytes, 0, pitchBytes, 1, pitchBytes, 0]
+        : [end - first, made.columns, at(fromName) + first * stride * lineBytes, stride * lineBytes, stride * pitchBytes, size, size * pitchBytes, lineBytes]);
+      if (kernels.integers) {
+        const { numbers, scales, largestSample } = integerWeights(packed, panels);
+        const [weights, units] = [put(numbers), put(scales)];
+        const largest = bounds.get(fromName) ?? 0;
+        return (first, end) => kernels.convolveIntegers(
+          ...windows(first, end), weights, units, bias, panels, at(name) + first * madeLine, plus(first), low, high, largest, largestSample, integersAt,
         );
       }
-      return (first, end) => kernels.convolve(
-        end - first, made.columns, at(fromName) + first * stride * lineBytes, stride * lineBytes, stride * pitchBytes, size, size * pitchBytes, lineBytes,
-        weights, bias, panels, at(name) + first * madeLine, plus(first), low, high,
-      );
+      const weights = put(packed);
+      return (first, end) => kernels.convolve(...windows(first, end), weights, bias, panels, at(name) + first * madeLine, plus(first), low, high);
     }
     if (layer.op === 'sum') return () => kernels.sum(at(fromName), plus(), bytesOf(made), at(name), low, high);
     const { op } = layer;
@@ -131,7 +141,7 @@ export function kernelNetwork(kernels: Kernels, input: PictureInput, stored: rea
   mapsAt.value = reserve(mapBytes);
   const { memory } = kernels;
   growTo(memory, end);
-  for (const { at: place, numbers } of filled) new Float32Array(memory.buffer, place, numbers.length).set(numbers);
+  for (const { at: place, numbers } of filled) new Uint8Array(memory.buffer, place, numbers.byteLength).set(new Uint8Array(numbers.buffer, numbers.byteOffset, numbers.byteLength));
   // Held by the functions above as long as the network itself.
   filled.length = 0;
   const picture = new Float32Array(memory.buffer, pictureAt, side * side * 3);
@@ -165,6 +175,11 @@ function pictureAround(layers: readonly Layer[], name: string): number {
 /** Room for the rows of eight channels that a window spans, zeros beside them included. */
 function bandBytes({ size, stride, before }: Depthwise, columns: number, made: number): number {
   return size * Math.max((made - 1) * stride + size, before + columns) * GROUP * FLOAT_BYTES;
+}
+
+/** Room for the windows of four pixels as whole numbers. */
+function fourWindowsBytes({ size, channelsIn }: Convolution): number {
+  return 4 * size * size * Math.ceil(channelsIn / GROUP) * GROUP * INTEGER_BYTES;
 }
 
 /** Weights by panel of eight channels made, then by number of the window. */

@@ -112,6 +112,150 @@ export function convolve(
   }
 }
 
+/** As much of the picture as is kept at hand as whole numbers. */
+const INTEGER_BLOCK_BYTES: usize = 32768;
+
+/** The same as bits of the difference: of two infinities it tells processors apart (see load-kernels.ts). */
+export function bitsOfDifference(a: f32, b: f32): i32 {
+  return reinterpret<i32>(a - b);
+}
+
+/** The largest magnitude of the samples of some windows; see convolve. */
+// @ts-ignore: decorator
+@inline
+function largestSample(a: usize, columns: i32, aColumn: usize, runs: i32, runBytes: usize, runStride: usize): f32 {
+  let largest = f32x4.splat(0);
+  for (let column = 0; column < columns; column += 1) {
+    let run = a + <usize>column * aColumn;
+    for (let n = 0; n < runs; n += 1) {
+      const end = run + runBytes;
+      for (let p = run; p < end; p += 32) {
+        largest = f32x4.pmax(largest, f32x4.pmax(f32x4.abs(v128.load(p)), f32x4.abs(v128.load(p, 16))));
+      }
+      run += runStride;
+    }
+  }
+  return max(
+    max(f32x4.extract_lane(largest, 0), f32x4.extract_lane(largest, 1)), max(f32x4.extract_lane(largest, 2), f32x4.extract_lane(largest, 3)));
+}
+
+/** Windows as whole numbers of 16 bits, one after another: samples times `scale`, rounded. Results must lie within ±32767. */
+// @ts-ignore: decorator
+@inline
+function toIntegers(a: usize, columns: i32, aColumn: usize, runs: i32, runBytes: usize, runStride: usize, scale: f32, out: usize): void {
+  // Added to a number below 2²² it leaves the nearest whole number in the last bits.
+  const shift = f32x4.splat(12582912), shiftBits = i32x4.splat(0x4b400000);
+  const scales = f32x4.splat(scale);
+  let at = out;
+  for (let column = 0; column < columns; column += 1) {
+    let run = a + <usize>column * aColumn;
+    for (let n = 0; n < runs; n += 1) {
+      const end = run + runBytes;
+      for (let p = run; p < end; p += 32) {
+        const first = i32x4.sub(madd(v128.load(p), scales, shift), shiftBits);
+        const second = i32x4.sub(madd(v128.load(p, 16), scales, shift), shiftBits);
+        v128.store(at, i16x8.narrow_i32x4_s(first, second));
+        at += 16;
+      }
+      run += runStride;
+    }
+  }
+}
+
+// @ts-ignore: decorator
+@inline
+function addProducts(sums: v128, samples: v128, weights: v128): v128 {
+  return i32x4.add(sums, i32x4.dot_i16x8_s(samples, weights));
+}
+
+// @ts-ignore: decorator
+@inline
+function finish(sums: v128, scales: v128, bias: v128, plus: usize, at: usize, lows: v128, highs: v128): void {
+  let x = madd(f32x4.convert_i32x4_s(sums), scales, bias);
+  if (plus != 0) x = f32x4.add(x, v128.load(plus));
+  v128.store(at, clamped(x, lows, highs));
+}
+
+/**
+ * As convolve, by whole numbers of 16 bits, of which the processor multiplies and adds two at a time; the sums are exact.
+ * `w` holds the weights as such numbers, [panel][pair of numbers of the window][8][2], `scales` for each channel what one
+ * of them stands for. `largest` is a bound on the samples' magnitude, 0 where none is known: then the samples at hand
+ * give it; it becomes the number `whole`, with which no sum may leave 32 bits. `band` has room for INTEGER_BLOCK_BYTES, or four windows if they are larger. `runBytes` is a multiple of 32.
+ */
+export function convolveIntegers(
+  rows: i32, columns: i32, a: usize, aRow: usize, aColumn: usize, runs: i32, runBytes: usize, runStride: usize,
+  w: usize, scales: usize, bias: usize, panels: i32, out: usize, plus: usize, low: f32, high: f32, largest: f32, whole: f32, band: usize,
+): void {
+  const lows = f32x4.splat(low), highs = f32x4.splat(high);
+  const none = i32x4.splat(0);
+  const pitch = <usize>panels << 5;
+  const windowBytes = (runBytes * <usize>runs) >> 1;
+  const panelBytes = windowBytes << 3;
+  let block = <i32>(INTEGER_BLOCK_BYTES / windowBytes) & ~3;
+  if (block < 4) block = 4;
+  const d1 = windowBytes, d2 = windowBytes * 2, d3 = windowBytes * 3;
+  for (let row = 0; row < rows; row += 1) {
+    const aLine = a + <usize>row * aRow;
+    const outLine = <usize>row * <usize>columns * pitch;
+    for (let from = 0; from < columns; from += block) {
+      const count = min(block, columns - from);
+      const samples = aLine + <usize>from * aColumn;
+      let bound = largest;
+      if (bound == 0) bound = largestSample(samples, count, aColumn, runs, runBytes, runStride);
+      const scale = bound > 0 ? whole / bound : 1;
+      toIntegers(samples, count, aColumn, runs, runBytes, runStride, scale, band);
+      const unit = f32x4.splat(1 / scale);
+      for (let panel = 0; panel < panels; panel += 1) {
+        const wPanel = w + <usize>panel * panelBytes;
+        const channel = <usize>panel << 5;
+        const scales0 = f32x4.mul(v128.load(scales + channel), unit), scales1 = f32x4.mul(v128.load(scales + channel, 16), unit);
+        const bias0 = v128.load(bias + channel), bias1 = v128.load(bias + channel, 16);
+        let at = outLine + <usize>from * pitch + channel;
+        let p = band;
+        let column = 0;
+        for (; column + 4 <= count; column += 4) {
+          let c00 = none, c01 = none, c10 = none, c11 = none, c20 = none, c21 = none, c30 = none, c31 = none;
+          let wp = wPanel;
+          const end = p + windowBytes;
+          while (p < end) {
+            const w0 = v128.load(wp), w1 = v128.load(wp, 16);
+            let s = v128.load_splat<i32>(p);
+            c00 = addProducts(c00, s, w0); c01 = addProducts(c01, s, w1);
+            s = v128.load_splat<i32>(p + d1);
+            c10 = addProducts(c10, s, w0); c11 = addProducts(c11, s, w1);
+            s = v128.load_splat<i32>(p + d2);
+            c20 = addProducts(c20, s, w0); c21 = addProducts(c21, s, w1);
+            s = v128.load_splat<i32>(p + d3);
+            c30 = addProducts(c30, s, w0); c31 = addProducts(c31, s, w1);
+            p += 4; wp += 32;
+          }
+          p += d3;
+          let q = plus != 0 ? plus + at : 0, o = out + at;
+          const step = plus != 0 ? pitch : 0;
+          finish(c00, scales0, bias0, q, o, lows, highs); finish(c01, scales1, bias1, q != 0 ? q + 16 : 0, o + 16, lows, highs); q += step; o += pitch;
+          finish(c10, scales0, bias0, q, o, lows, highs); finish(c11, scales1, bias1, q != 0 ? q + 16 : 0, o + 16, lows, highs); q += step; o += pitch;
+          finish(c20, scales0, bias0, q, o, lows, highs); finish(c21, scales1, bias1, q != 0 ? q + 16 : 0, o + 16, lows, highs); q += step; o += pitch;
+          finish(c30, scales0, bias0, q, o, lows, highs); finish(c31, scales1, bias1, q != 0 ? q + 16 : 0, o + 16, lows, highs);
+          at += pitch << 2;
+        }
+        for (; column < count; column += 1) {
+          let c0 = none, c1 = none;
+          let wp = wPanel;
+          const end = p + windowBytes;
+          while (p < end) {
+            const s = v128.load_splat<i32>(p);
+            c0 = addProducts(c0, s, v128.load(wp)); c1 = addProducts(c1, s, v128.load(wp, 16));
+            p += 4; wp += 32;
+          }
+          finish(c0, scales0, bias0, plus != 0 ? plus + at : 0, out + at, lows, highs);
+          finish(c1, scales1, bias1, plus != 0 ? plus + at + 16 : 0, out + at + 16, lows, highs);
+          at += pitch;
+        }
+      }
+    }
+  }
+}
+
 /** Eight pixels next to each other of four channels, 3 × 3 windows with stride 1; see depthwise. */
 // @ts-ignore: decorator
 @inline

@@ -3,9 +3,16 @@ import { fetchOk } from '../../fetch-ok.ts';
 /** The kernels of kernels.as.ts with a memory of their own; addresses and sizes are bytes. */
 export interface Kernels {
   readonly memory: WebAssembly.Memory;
+  /** Whether convolveIntegers is the faster of the two here. */
+  readonly integers: boolean;
+  bitsOfDifference(a: number, b: number): number;
   convolve(
     rows: number, columns: number, from: number, rowBytes: number, columnBytes: number, runs: number, runBytes: number, runStride: number,
     weights: number, bias: number, panels: number, out: number, plus: number, low: number, high: number,
+  ): void;
+  convolveIntegers(
+    rows: number, columns: number, from: number, rowBytes: number, columnBytes: number, runs: number, runBytes: number, runStride: number,
+    weights: number, scales: number, bias: number, panels: number, out: number, plus: number, low: number, high: number, largest: number, whole: number, band: number,
   ): void;
   depthwise(
     from: number, rows: number, columns: number, pitch: number, size: number, stride: number, before: number, weights: number, bias: number,
@@ -53,11 +60,22 @@ export async function loadKernels(source: KernelSource): Promise<KernelBuild | n
       start() {
         const memory = new WebAssembly.Memory({ initial: 1 });
         const { exports } = new WebAssembly.Instance(module, { env: { memory } });
-        return { ...(exports as unknown as Omit<Kernels, 'memory'>), memory };
+        const kernels = exports as unknown as Omit<Kernels, 'memory' | 'integers'>;
+        return { ...kernels, memory, integers: multipliesIntegersInPairs(kernels) };
       },
     };
   }
   return null;
+}
+
+/**
+ * Whether the processor multiplies and adds two 16-bit numbers in one step, as those of the x86 family do and ARM's do not.
+ * They differ in the sign of what is not a number: ∞ − ∞ is negative on x86 (Intel 64 and IA-32 Architectures Software
+ * Developer's Manual, volume 1, table 4-3, "QNaN floating-point indefinite"), positive on ARM (Arm Architecture Reference
+ * Manual, "default NaN"); both from memory. WebAssembly leaves the sign open, so it shows the processor.
+ */
+function multipliesIntegersInPairs(kernels: Pick<Kernels, 'bitsOfDifference'>): boolean {
+  return kernels.bitsOfDifference(Infinity, Infinity) < 0;
 }
 
 const PAGE_BYTES = 65_536;

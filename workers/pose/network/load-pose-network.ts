@@ -11,7 +11,7 @@ import type { StoredModel } from './stored-model.ts';
 
 /**
  * The landmark model with or without the joint head: by our own kernels where they are given, else by the
- * tensor library on the backend that is set. Both give the same numbers but for rounding.
+ * tensor library on the backend that is set. Both give the same landmarks but for rounding, some hundredths of a pixel.
  */
 export async function loadPoseNetwork(model: StoredModel, head: JointHead | null, kernels: KernelBuild | null): Promise<PoseNetwork> {
   const outputs = poseOutputs(model.graph);
@@ -21,9 +21,10 @@ export async function loadPoseNetwork(model: StoredModel, head: JointHead | null
   const shapes = shapesOf(layers, picture);
   const multiplyAdds = layers.reduce((count, layer) => count + layerMultiplyAdds(layer, shapes.get(layer.name) as MapShape), 0);
   if (kernels === null) return graphNetwork(model, head, multiplyAdds);
-  const network = kernelNetwork(kernels.start(), picture, layers, head === null ? wanted : [...wanted, JOINT_MAPS]);
+  const started = kernels.start();
+  const network = kernelNetwork(started, picture, layers, head === null ? wanted : [...wanted, JOINT_MAPS]);
   return {
-    means: kernels.fused ? 'fused kernels' : 'plain kernels',
+    means: `${kernels.fused ? 'fused' : 'plain'}${started.integers ? ' integer' : ''} kernels`,
     multiplyAdds,
     run(pixels) {
       const [landmarks, flag, heat, joints] = network.run(pixels);

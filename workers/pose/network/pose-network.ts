@@ -12,8 +12,8 @@ export interface PoseMaps {
   readonly joints: MapView | null;
 }
 
-/** By what a network runs: our kernels with or without fused multiply–adds, or the tensor library on its backend. */
-export type Means = 'fused kernels' | 'plain kernels' | 'tensors';
+/** By what a network runs: our kernels, with or without fused multiply–adds and products of 16-bit integers, or the tensor library on its backend. */
+export type Means = `${'fused' | 'plain'}${' integer' | ''} kernels` | 'tensors';
 
 /** The landmark model, with or without the joint head, ready to run on square pictures. */
 export interface PoseNetwork {
