@@ -1,6 +1,7 @@
 import type { Path } from '../pose/body-track.ts';
 import { frameSpacing } from '../signal/frame-spacing.ts';
 import { placeFamily, type FamilyChannel, type ShapeFamily } from '../signal/shape-family.ts';
+import { settleInstant } from './settle-instant.ts';
 
 /** An instant with one standard deviation, seconds. */
 export interface Instant {
@@ -25,7 +26,8 @@ export function placeContact(family: ShapeFamily, times: Float64Array, points: r
     const sd = path.sd.map((px) => Math.max(Number.isFinite(px) ? px / legPx : UNSTATED_LEG, SUREST_LEG));
     return [path.x, path.y].map((values) => ({ values: values.map((px) => px / legPx), sd }));
   });
-  const place = placeFamily(family, times, channels, near, Math.max(WITHIN_S, WITHIN_FRAMES * frameSpacing(times, near)));
-  if (place === null) return null;
+  const likeliest = placeFamily(family, times, channels, near, Math.max(WITHIN_S, WITHIN_FRAMES * frameSpacing(times, near)));
+  if (likeliest === null) return null;
+  const place = settleInstant(family, times, channels, likeliest.t) ?? likeliest;
   return { t: place.t, sd: Math.max(frameSpacing(times, place.t) / Math.sqrt(12), SHORTFALL * place.sd * Math.sqrt(Math.max(1, place.misfit))) };
 }

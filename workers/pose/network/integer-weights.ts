@@ -2,7 +2,7 @@
 export const GROUP = 8;
 export const INTEGER_BYTES = 2;
 /** The kernels turn so much of a map into whole numbers at a time, bytes of these; as in kernels.as.ts. */
-export const INTEGER_BLOCK_BYTES = 32_768;
+export const INTEGER_BLOCK_BYTES = 16_384;
 
 /** Weights of a convolution as whole numbers of 16 bits. */
 export interface IntegerWeights {

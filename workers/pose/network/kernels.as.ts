@@ -113,7 +113,7 @@ export function convolve(
 }
 
 /** As much of the picture as is kept at hand as whole numbers. */
-const INTEGER_BLOCK_BYTES: usize = 32768;
+const INTEGER_BLOCK_BYTES: usize = 16384;
 
 /** The same as bits of the difference: of two infinities it tells processors apart (see load-kernels.ts). */
 export function bitsOfDifference(a: f32, b: f32): i32 {
@@ -170,10 +170,8 @@ function addProducts(sums: v128, samples: v128, weights: v128): v128 {
 
 // @ts-ignore: decorator
 @inline
-function finish(sums: v128, scales: v128, bias: v128, plus: usize, at: usize, lows: v128, highs: v128): void {
-  let x = madd(f32x4.convert_i32x4_s(sums), scales, bias);
-  if (plus != 0) x = f32x4.add(x, v128.load(plus));
-  v128.store(at, clamped(x, lows, highs));
+function unscaled(sums: v128, scales: v128, bias: v128): v128 {
+  return madd(f32x4.convert_i32x4_s(sums), scales, bias);
 }
 
 /**
@@ -230,12 +228,22 @@ export function convolveIntegers(
             p += 4; wp += 32;
           }
           p += d3;
-          let q = plus != 0 ? plus + at : 0, o = out + at;
-          const step = plus != 0 ? pitch : 0;
-          finish(c00, scales0, bias0, q, o, lows, highs); finish(c01, scales1, bias1, q != 0 ? q + 16 : 0, o + 16, lows, highs); q += step; o += pitch;
-          finish(c10, scales0, bias0, q, o, lows, highs); finish(c11, scales1, bias1, q != 0 ? q + 16 : 0, o + 16, lows, highs); q += step; o += pitch;
-          finish(c20, scales0, bias0, q, o, lows, highs); finish(c21, scales1, bias1, q != 0 ? q + 16 : 0, o + 16, lows, highs); q += step; o += pitch;
-          finish(c30, scales0, bias0, q, o, lows, highs); finish(c31, scales1, bias1, q != 0 ? q + 16 : 0, o + 16, lows, highs);
+          c00 = unscaled(c00, scales0, bias0); c01 = unscaled(c01, scales1, bias1);
+          c10 = unscaled(c10, scales0, bias0); c11 = unscaled(c11, scales1, bias1);
+          c20 = unscaled(c20, scales0, bias0); c21 = unscaled(c21, scales1, bias1);
+          c30 = unscaled(c30, scales0, bias0); c31 = unscaled(c31, scales1, bias1);
+          if (plus != 0) {
+            let q = plus + at;
+            c00 = f32x4.add(c00, v128.load(q)); c01 = f32x4.add(c01, v128.load(q, 16)); q += pitch;
+            c10 = f32x4.add(c10, v128.load(q)); c11 = f32x4.add(c11, v128.load(q, 16)); q += pitch;
+            c20 = f32x4.add(c20, v128.load(q)); c21 = f32x4.add(c21, v128.load(q, 16)); q += pitch;
+            c30 = f32x4.add(c30, v128.load(q)); c31 = f32x4.add(c31, v128.load(q, 16));
+          }
+          let o = out + at;
+          v128.store(o, clamped(c00, lows, highs)); v128.store(o, clamped(c01, lows, highs), 16); o += pitch;
+          v128.store(o, clamped(c10, lows, highs)); v128.store(o, clamped(c11, lows, highs), 16); o += pitch;
+          v128.store(o, clamped(c20, lows, highs)); v128.store(o, clamped(c21, lows, highs), 16); o += pitch;
+          v128.store(o, clamped(c30, lows, highs)); v128.store(o, clamped(c31, lows, highs), 16);
           at += pitch << 2;
         }
         for (; column < count; column += 1) {
@@ -247,8 +255,11 @@ export function convolveIntegers(
             c0 = addProducts(c0, s, v128.load(wp)); c1 = addProducts(c1, s, v128.load(wp, 16));
             p += 4; wp += 32;
           }
-          finish(c0, scales0, bias0, plus != 0 ? plus + at : 0, out + at, lows, highs);
-          finish(c1, scales1, bias1, plus != 0 ? plus + at + 16 : 0, out + at + 16, lows, highs);
+          c0 = unscaled(c0, scales0, bias0); c1 = unscaled(c1, scales1, bias1);
+          if (plus != 0) {
+            c0 = f32x4.add(c0, v128.load(plus + at)); c1 = f32x4.add(c1, v128.load(plus + at, 16));
+          }
+          v128.store(out + at, clamped(c0, lows, highs)); v128.store(out + at, clamped(c1, lows, highs), 16);
           at += pitch;
         }
       }
