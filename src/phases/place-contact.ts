@@ -17,7 +17,7 @@ const SUREST_LEG = 0.004;
 /** Deviation of a point whose model states none, leg lengths. Chosen: what the joint head states on rendered clips. */
 const UNSTATED_LEG = 0.015;
 /** By how much the family's own deviation falls short of its errors. Chosen on 54 drawn starts with the head's noise, none of them learned from. */
-const SHORTFALL = 1.5;
+const SHORTFALL = 1.2;
 
 /** When points touch or leave the floor, by the family of all the ways in which such points do; null where too few frames show it. */
 export function placeContact(family: ShapeFamily, times: Float64Array, points: readonly Path[], near: number, legPx: number): Instant | null {

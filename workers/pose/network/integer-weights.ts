@@ -24,30 +24,31 @@ const FINER_SAMPLES = 8;
  * never so large that a sum over the window could leave 32 bits, whatever the samples are.
  */
 export function integerWeights(packed: Float32Array, panels: number): IntegerWeights {
-  const window = packed.length / (panels * GROUP);
-  const channels = Array.from({ length: panels * GROUP }, (_, channel) => {
-    const start = Math.floor(channel / GROUP) * window * GROUP + (channel % GROUP);
-    let largest = 0;
-    let sum = 0;
-    for (let at = start, i = 0; i < window; i += 1, at += GROUP) {
-      const size = Math.abs(packed[at] as number);
-      largest = Math.max(largest, size);
-      sum += size;
+  const channels = panels * GROUP;
+  const window = packed.length / channels;
+  const largest = new Float64Array(channels);
+  const sums = new Float64Array(channels);
+  for (let first = 0, at = 0; first < channels; first += GROUP) {
+    for (let place = 0; place < window; place += 1) {
+      for (let channel = first; channel < first + GROUP; channel += 1, at += 1) {
+        const size = Math.abs(packed[at] as number);
+        if (size > (largest[channel] as number)) largest[channel] = size;
+        sums[channel] = (sums[channel] as number) + size;
+      }
     }
-    return { start, largest, sum };
-  });
-  // The room for a product of a sample and the largest weight, where the sum has least.
-  const room = LARGEST_SUM / Math.max(1, ...channels.map(({ largest, sum }) => (largest === 0 ? 1 : sum / largest)));
-  const largestSample = Math.floor(Math.min(LARGEST, Math.sqrt(room * FINER_SAMPLES)));
+  }
+  // How often the largest weight goes into the sum of all, where most often: so much smaller must its products be.
+  const mostOften = sums.reduce((most, sum, channel) => Math.max(most, sum / ((largest[channel] as number) || 1)), 1);
+  const largestSample = Math.floor(Math.min(LARGEST, Math.sqrt((LARGEST_SUM / mostOften) * FINER_SAMPLES)));
+  // Rounding may add a half to each number.
+  const room = LARGEST_SUM / largestSample - window / 2;
+  const factors = largest.map((size, channel) => (size === 0 ? 1 : Math.min(LARGEST / size, room / (sums[channel] as number))));
   const numbers = new Int16Array(packed.length);
-  const scales = Float32Array.from(channels, ({ start, largest, sum }, channel) => {
-    // Rounding may add a half to each.
-    const factor = largest === 0 ? 1 : Math.min(LARGEST / largest, (LARGEST_SUM / largestSample - window / 2) / sum);
-    const to = Math.floor(channel / GROUP) * window * GROUP;
-    for (let i = 0; i < window; i += 1) {
-      numbers[to + ((i >> 1) * GROUP + (channel % GROUP)) * 2 + (i & 1)] = Math.round((packed[start + i * GROUP] as number) * factor);
+  for (let first = 0, at = 0; first < channels; first += GROUP) {
+    for (let place = 0; place < window; place += 1) {
+      const pair = first * window + (place >> 1) * GROUP * 2 + (place & 1);
+      for (let i = 0; i < GROUP; i += 1, at += 1) numbers[pair + i * 2] = Math.round((packed[at] as number) * (factors[first + i] as number));
     }
-    return 1 / factor;
-  });
-  return { numbers, scales, largestSample };
+  }
+  return { numbers, scales: Float32Array.from(factors, (factor) => 1 / factor), largestSample };
 }
