@@ -1,7 +1,6 @@
 import type { Path } from '../pose/body-track.ts';
 import { frameSpacing } from '../signal/frame-spacing.ts';
 import { placeFamily, type FamilyChannel, type ShapeFamily } from '../signal/shape-family.ts';
-import { settleInstant } from './settle-instant.ts';
 
 /** An instant with one standard deviation, seconds. */
 export interface Instant {
@@ -17,7 +16,7 @@ const SUREST_LEG = 0.004;
 /** Deviation of a point whose model states none, leg lengths. Chosen: what the joint head states on rendered clips. */
 const UNSTATED_LEG = 0.015;
 /** By how much the family's own deviation falls short of its errors. Chosen on 54 drawn starts with the head's noise, none of them learned from. */
-const SHORTFALL = 1.2;
+const SHORTFALL = 1.5;
 
 /** When points touch or leave the floor, by the family of all the ways in which such points do; null where too few frames show it. */
 export function placeContact(family: ShapeFamily, times: Float64Array, points: readonly Path[], near: number, legPx: number): Instant | null {
@@ -26,8 +25,7 @@ export function placeContact(family: ShapeFamily, times: Float64Array, points: r
     const sd = path.sd.map((px) => Math.max(Number.isFinite(px) ? px / legPx : UNSTATED_LEG, SUREST_LEG));
     return [path.x, path.y].map((values) => ({ values: values.map((px) => px / legPx), sd }));
   });
-  const likeliest = placeFamily(family, times, channels, near, Math.max(WITHIN_S, WITHIN_FRAMES * frameSpacing(times, near)));
-  if (likeliest === null) return null;
-  const place = settleInstant(family, times, channels, likeliest.t) ?? likeliest;
+  const place = placeFamily(family, times, channels, near, Math.max(WITHIN_S, WITHIN_FRAMES * frameSpacing(times, near)));
+  if (place === null) return null;
   return { t: place.t, sd: Math.max(frameSpacing(times, place.t) / Math.sqrt(12), SHORTFALL * place.sd * Math.sqrt(Math.max(1, place.misfit))) };
 }
