@@ -6,7 +6,8 @@ import { localFitAll } from '../signal/local-fit.ts';
 import { medianOf } from '../signal/spread.ts';
 import type { Side } from '../starts/start.ts';
 import { LANDINGS } from './contact-families.ts';
-import { placeContact, type Instant } from './place-contact.ts';
+import type { Instant } from './moment.ts';
+import { placeContact } from './place-contact.ts';
 
 /** One stay of a foot on the floor. */
 export interface FootContact {

@@ -3,8 +3,8 @@ import { frameNear } from '../pose/frame-near.ts';
 import { frameSpacing } from '../signal/frame-spacing.ts';
 import { fitHinge } from '../signal/hinge.ts';
 import { HAND_TOUCHES } from './contact-families.ts';
-import type { Moment } from './moment.ts';
-import { placeContact, type Instant } from './place-contact.ts';
+import type { Instant, Moment } from './moment.ts';
+import { placeContact } from './place-contact.ts';
 
 /** The trunk must have tipped so far that the shoulders are no higher above the hips than this, in leg lengths. Chosen: about 70° of lean. */
 const TIPPED = 0.25;

@@ -6,6 +6,12 @@ export const MOMENT_IDS = ['set', 'firstMove', 'launch', 'passe', 'plant', 'hand
 /** One key moment. */
 export type MomentId = (typeof MOMENT_IDS)[number];
 
+/** An instant with one standard deviation, seconds. */
+export interface Instant {
+  readonly t: number;
+  readonly sd: number;
+}
+
 /** Where a moment's time comes from. */
 export type Source = 'detected' | 'user';
 

@@ -1,12 +1,8 @@
 import type { Path } from '../pose/body-track.ts';
 import { frameSpacing } from '../signal/frame-spacing.ts';
 import { placeFamily, type FamilyChannel, type ShapeFamily } from '../signal/shape-family.ts';
-
-/** An instant with one standard deviation, seconds. */
-export interface Instant {
-  readonly t: number;
-  readonly sd: number;
-}
+import type { Instant } from './moment.ts';
+import { refineInstant } from './refine-instant.ts';
 
 /** How far from a first look the instant is sought: seconds, three frames at 60 fps, and at least so many frames. Chosen. */
 const WITHIN_S = 0.05;
@@ -18,6 +14,9 @@ const UNSTATED_LEG = 0.015;
 /** By how much the family's own deviation falls short of its errors. Chosen on 54 drawn starts with the head's noise, none of them learned from. */
 const SHORTFALL = 1.5;
 
+/** The step that refines the first look sees the same frames again, so the first look counts twice: half its variance. */
+const SAME_FRAMES = Math.SQRT1_2;
+
 /** When points touch or leave the floor, by the family of all the ways in which such points do; null where too few frames show it. */
 export function placeContact(family: ShapeFamily, times: Float64Array, points: readonly Path[], near: number, legPx: number): Instant | null {
   if (!(legPx > 0)) return null;
@@ -25,7 +24,8 @@ export function placeContact(family: ShapeFamily, times: Float64Array, points: r
     const sd = path.sd.map((px) => Math.max(Number.isFinite(px) ? px / legPx : UNSTATED_LEG, SUREST_LEG));
     return [path.x, path.y].map((values) => ({ values: values.map((px) => px / legPx), sd }));
   });
-  const place = placeFamily(family, times, channels, near, Math.max(WITHIN_S, WITHIN_FRAMES * frameSpacing(times, near)));
-  if (place === null) return null;
+  const likeliest = placeFamily(family, times, channels, near, Math.max(WITHIN_S, WITHIN_FRAMES * frameSpacing(times, near)));
+  if (likeliest === null) return null;
+  const place = refineInstant(family, times, channels, { t: likeliest.t, sd: SAME_FRAMES * likeliest.sd }) ?? likeliest;
   return { t: place.t, sd: Math.max(frameSpacing(times, place.t) / Math.sqrt(12), SHORTFALL * place.sd * Math.sqrt(Math.max(1, place.misfit))) };
 }
