@@ -1,8 +1,9 @@
 import type { Path } from '../pose/body-track.ts';
+import type { FamilyChannel } from '../signal/family-samples.ts';
 import { frameSpacing } from '../signal/frame-spacing.ts';
-import { placeFamily, type FamilyChannel, type ShapeFamily } from '../signal/shape-family.ts';
+import { refineInstant } from '../signal/refine-instant.ts';
+import { placeFamily, type ShapeFamily } from '../signal/shape-family.ts';
 import type { Instant } from './moment.ts';
-import { refineInstant } from './refine-instant.ts';
 
 /** How far from a first look the instant is sought: seconds, three frames at 60 fps, and at least so many frames. Chosen. */
 const WITHIN_S = 0.05;
@@ -13,7 +14,6 @@ const SUREST_LEG = 0.004;
 const UNSTATED_LEG = 0.015;
 /** By how much the family's own deviation falls short of its errors. Chosen on 54 drawn starts with the head's noise, none of them learned from. */
 const SHORTFALL = 1.5;
-
 /** The step that refines the first look sees the same frames again, so the first look counts twice: half its variance. */
 const SAME_FRAMES = Math.SQRT1_2;
 

@@ -1,3 +1,4 @@
+import { solveTransposed } from './cholesky.ts';
 import { checkTimes } from './runs.ts';
 
 /** What a polynomial fitted around one moment says there. */
@@ -91,7 +92,7 @@ export function localFit(
     for (let i = 0; i < count; i += 1) sum += basis[k * count + i]! * root[i]! * y[i]!;
     coefficients[k] = sum;
   }
-  solveUpper(triangle, coefficients);
+  solveTransposed(triangle, coefficients);
 
   // The estimate is a weighted sum of the points; its noise is the root of the sum of squared weights.
   const noise = new Float64Array(3);
@@ -100,7 +101,7 @@ export function localFit(
   let shareSum = 0;
   for (let i = 0; i < count; i += 1) {
     for (let k = 0; k < size; k += 1) response[k] = basis[k * count + i]! * root[i]!;
-    solveUpper(triangle, response);
+    solveTransposed(triangle, response);
     for (let k = 0; k < size && k < 3; k += 1) noise[k] = noise[k]! + response[k]! ** 2;
     let fitted = 0;
     for (let k = order; k >= 0; k -= 1) fitted = fitted * u[i]! + coefficients[k]!;
@@ -136,16 +137,6 @@ function firstFrom(times: Float64Array, at: number): number {
     else high = middle;
   }
   return low;
-}
-
-/** Solves R c = right in place, where triangle[k·size + j] is the entry of row j and column k of the upper triangle R. */
-function solveUpper(triangle: Float64Array, right: Float64Array): void {
-  const size = right.length;
-  for (let j = size - 1; j >= 0; j -= 1) {
-    let v = right[j]!;
-    for (let k = j + 1; k < size; k += 1) v -= triangle[k * size + j]! * right[k]!;
-    right[j] = v / triangle[j * size + j]!;
-  }
 }
 
 /**

@@ -1,4 +1,5 @@
-import { frameSpacing } from './frame-spacing.ts';
+import { factorise, solveLower, solveTransposed } from './cholesky.ts';
+import { ANYWHERE, distrustSlips, DRIFT_SHARE, LASTING_SHARE, QUICK_SHARE, REACH_S, samplesNear, type FamilyChannel, type Sample } from './family-samples.ts';
 
 /** A family of movements around an instant: what paths look like on average and in which ways they vary. */
 export interface ShapeFamily {
@@ -16,13 +17,6 @@ export interface ShapeFamily {
   readonly leftSd: readonly number[];
 }
 
-/** One coordinate of one point through the clip. Channels take turns: x, y, x, y …; all x move together, and all y. */
-export interface FamilyChannel {
-  readonly values: Float64Array;
-  /** One standard deviation of each sample, errors that last and errors that change from frame to frame together. */
-  readonly sd: Float64Array;
-}
-
 /** Where the instant lies. */
 export interface FamilyPlace {
   readonly t: number;
@@ -32,18 +26,8 @@ export interface FamilyPlace {
   readonly misfit: number;
 }
 
-/** How far from the instant samples are looked at, seconds. Chosen: where the family's own paths still say something. */
-const REACH_S = 0.085;
-/** In slow clips so many frames are looked at all the same. Chosen: enough for place, speed and break of a path. */
-const REACH_FRAMES = 3.6;
-/** Shares of a sample's stated deviation that change from frame to frame, that stay, and that drift over the window. From 24 tracks against truth: neighbouring frames' errors correlate by 0.7, frames four apart by 0.5. */
-const QUICK_SHARE = 0.6;
-const LASTING_SHARE = 0.7;
-const DRIFT_SHARE = 0.4;
 /** An instant farther than this from where it was looked for is looked for again around itself, seconds. Chosen. */
 const MOVED_S = 0.015;
-/** A sample beyond this many deviations counts no more than one at it. Chosen. */
-const OUTLIER_SD = 2.5;
 /** Trial instants, seconds: first these far apart, then finely around the best. */
 const COARSE_STEP_S = 0.008;
 const FINE_STEP_S = 0.003;
@@ -63,21 +47,8 @@ export function placeFamily(family: ShapeFamily, times: Float64Array, channels: 
 
 function placeNear(family: ShapeFamily, times: Float64Array, channels: readonly FamilyChannel[], near: number, withinS: number): FamilyPlace | null {
   if (channels.length !== family.channels) throw new RangeError(`${channels.length} channels for a family of ${family.channels}`);
-  const samples: Sample[] = [];
-  const frames = new Set<number>();
-  const reachS = Math.max(REACH_S, REACH_FRAMES * frameSpacing(times, near));
-  times.forEach((t, i) => {
-    if (Math.abs(t - near) > reachS) return;
-    channels.forEach(({ values, sd }, channel) => {
-      const value = values[i]!;
-      const deviation = sd[i]!;
-      if (!Number.isFinite(value) || !(deviation > 0)) return;
-      samples.push({ t, channel, value, sd: deviation, trust: 1 });
-      frames.add(i);
-    });
-  });
-  const before = [...frames].filter((i) => times[i]! <= near).length;
-  if (before < 2 || frames.size - before < 2 || frames.size < 5) return null;
+  const samples = samplesNear(times, channels, near);
+  if (samples === null) return null;
   const trials = (from: number, to: number, step: number): Trial[] => {
     const all: Trial[] = [];
     for (let t = from; t <= to + 1e-9; t += step) all.push({ t, log: likelihood(family, samples, t, near) });
@@ -86,12 +57,8 @@ function placeNear(family: ShapeFamily, times: Float64Array, channels: readonly 
   const best = (all: readonly Trial[]): Trial => all.reduce((a, b) => (b.log > a.log ? b : a));
   const residuals = new Float64Array(samples.length);
   let top = best(trials(near - withinS, near + withinS, COARSE_STEP_S));
-  // Samples that even the best member leaves far off are slips of the model.
   likelihood(family, samples, top.t, near, residuals);
-  samples.forEach((sample, k) => {
-    const off = Math.abs(residuals[k]!);
-    if (off > OUTLIER_SD) sample.trust = OUTLIER_SD / off;
-  });
+  distrustSlips(samples, residuals);
   top = best(trials(top.t - 2 * COARSE_STEP_S, top.t + 2 * COARSE_STEP_S, COARSE_STEP_S));
   const fine = trials(top.t - FINE_REACH_S, top.t + FINE_REACH_S, FINE_STEP_S);
   top = best(fine);
@@ -110,22 +77,10 @@ function placeNear(family: ShapeFamily, times: Float64Array, channels: readonly 
   return { t: top.t + shift, sd: Math.sqrt(Math.max(second / weight - shift ** 2, 0) + FINE_STEP_S ** 2 / 12), misfit };
 }
 
-interface Sample {
-  readonly t: number;
-  readonly channel: number;
-  readonly value: number;
-  readonly sd: number;
-  /** 1, less for a slip. */
-  trust: number;
-}
-
 interface Trial {
   readonly t: number;
   readonly log: number;
 }
-
-/** How far apart a channel's place may be anywhere in the picture, in units of the samples: as good as free. */
-const ANYWHERE = 10;
 
 /** The family's tables with one knot's modes side by side, scaled. */
 interface Tables {
@@ -200,41 +155,18 @@ function likelihood(family: ShapeFamily, samples: readonly Sample[], t: number, 
   }
   for (let a = 0; a < size; a++) matrix[a * size + a] = matrix[a * size + a]! + 1;
   const logRoot = factorise(matrix, size);
-  // L z = right, then Lᵀ c = z.
   const c = right.slice();
-  for (let a = 0; a < size; a++) {
-    let sum = c[a]!;
-    for (let b = 0; b < a; b++) sum -= matrix[a * size + b]! * c[b]!;
-    c[a] = sum / matrix[a * size + a]!;
-  }
+  solveLower(matrix, c);
   let explained = 0;
   for (const z of c) explained += z * z;
   const log = -0.5 * (square - explained) - logRoot - logSd;
   if (residuals === undefined) return log;
-  for (let a = size - 1; a >= 0; a--) {
-    let sum = c[a]!;
-    for (let b = a + 1; b < size; b++) sum -= matrix[b * size + a]! * c[b]!;
-    c[a] = sum / matrix[a * size + a]!;
-  }
+  solveTransposed(matrix, c);
   for (let k = 0; k < samples.length; k++) {
     const column = samples[k]!.channel * used;
     let fitted = 0;
     for (let a = 0; a < used; a++) fitted += design[k * used + a]! * c[columns[column + a]!]!;
     residuals[k] = offs[k]! - fitted;
-  }
-  return log;
-}
-
-/** Cholesky factor of a symmetric positive matrix, in place in its lower triangle; the log of its diagonal's product. */
-function factorise(matrix: Float64Array, size: number): number {
-  let log = 0;
-  for (let a = 0; a < size; a++) {
-    for (let b = 0; b <= a; b++) {
-      let sum = matrix[a * size + b]!;
-      for (let c = 0; c < b; c++) sum -= matrix[a * size + c]! * matrix[b * size + c]!;
-      matrix[a * size + b] = a === b ? Math.sqrt(sum) : sum / matrix[b * size + b]!;
-    }
-    log += Math.log(matrix[a * size + a]!);
   }
   return log;
 }

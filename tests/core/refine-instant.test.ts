@@ -1,8 +1,9 @@
 import { describe, expect, test } from 'vitest';
 import { placeContact } from '../../src/phases/place-contact.ts';
-import { refineInstant } from '../../src/phases/refine-instant.ts';
+import { refineInstant } from '../../src/signal/refine-instant.ts';
 import type { Path } from '../../src/pose/body-track.ts';
-import type { FamilyChannel, ShapeFamily } from '../../src/signal/shape-family.ts';
+import type { FamilyChannel } from '../../src/signal/family-samples.ts';
+import type { ShapeFamily } from '../../src/signal/shape-family.ts';
 import { seeded } from '../support/disturb-track.ts';
 
 // A family in closed form: a point comes in and stops at once. x on average at 2 a second, give or take 0.5; y at 3.

@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { placeFamily, type FamilyChannel, type ShapeFamily } from '../../src/signal/shape-family.ts';
+import type { FamilyChannel } from '../../src/signal/family-samples.ts';
+import { placeFamily, type ShapeFamily } from '../../src/signal/shape-family.ts';
 import { frameSpacing } from '../../src/signal/frame-spacing.ts';
 import { seeded } from '../support/disturb-track.ts';
 
