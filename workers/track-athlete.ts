@@ -112,10 +112,10 @@ export class AthleteTracker {
   }
 }
 
-/** Steps of the grid on which regions lie: 4 % in size, 2 % of the side in place, 4° in turn (docs/performance.md, "Two runs of one clip"). */
-const GRID_SIZE = Math.log(1.04);
-const GRID_PLACE = 0.02;
-const GRID_TURN = Math.PI / 45;
+/** Steps of the grid on which regions lie: 2 % in size, 1 % of the side in place, 2° in turn (docs/performance.md, "Two runs of one clip"). */
+const GRID_SIZE = Math.log(1.02);
+const GRID_PLACE = 0.01;
+const GRID_TURN = Math.PI / 90;
 
 /**
  * The region moved onto a coarse grid, by less than the model notices. Two runs that come to the same place then hold
