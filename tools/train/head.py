@@ -153,7 +153,8 @@ def limb_loss(raw, kp):
     return total / (count + 1)
 
 
-def loss_of(raw, kp):
+def loss_of(raw, kp, exact=False):
+    """What is learned from; `exact` weighs places twice and angles one and a half times as much, for the last stage."""
     xy, logb, mass, lp = decode(raw)
     inside = ((kp > 1) & (kp < 255)).all(2).float()
     t = target(kp)
@@ -173,7 +174,8 @@ def loss_of(raw, kp):
     ak = (F.smooth_l1_loss(k, kp_k, reduction='none', beta=0.03) * okk).sum() / (okk.sum() + 1)
     at = (turn(kp_t, tr).abs() * okt).sum() / (okt.sum() + 1)
     s = inside.sum() + 1
-    return (ce * inside).sum() / s + 0.3 * (nll * inside).sum() / s + 0.25 * (l1 * inside).sum() / s + 6 * ak + 6 * at + 3 * limb_loss(raw, kp)
+    places, angles = (0.5, 9) if exact else (0.25, 6)
+    return (ce * inside).sum() / s + 0.3 * (nll * inside).sum() / s + places * (l1 * inside).sum() / s + angles * (ak + at) + 3 * limb_loss(raw, kp)
 
 
 def export(head, stem, extra):

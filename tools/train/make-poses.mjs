@@ -1,13 +1,15 @@
 // Writes the bodies and poses from which the renderer draws its training pictures.
 //
-//   node make-poses.mjs STUDIO.mjs BODIES-DIR OUT-DIR MOTIONS SEED [body,body,…] [over]
+//   node make-poses.mjs STUDIO.mjs BODIES-DIR OUT-DIR MOTIONS SEED [body,body,…] [over | measured]
 //
 // STUDIO.mjs is the truth studio bundled as one module (README.md says how). Every motion uses one of the studio's
 // bodies reshaped at random (limb lengths and girths), one of the six starts with random parameters, and gives 24
-// poses, most of them disturbed. A pose is two sets of bone transforms 1/240 s apart, for motion blur.
+// poses, most of them disturbed. A pose is two sets of bone transforms 1/240 s apart, for motion blur, and says where
+// along the pass it is, so that a camera beside the middle of the pass sees it from where such a camera does.
 //
 // With `over` the poses are those that the first kind of bank has few of: from the hands through the upside-down split
-// to the handstand, where the studio's motion ends, and landings and passés.
+// to the handstand, where the studio's motion ends, and landings and passés. With `measured` six in ten are at what is
+// measured: the held start, the launch, the passé, the landing; and the low starts come twice as often.
 import { createHash } from 'node:crypto';
 import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
@@ -15,6 +17,7 @@ import { pathToFileURL } from 'node:url';
 
 const [studioPath, bodiesDir, outDir, motionsText, seedText, bodyList, bankKind] = process.argv.slice(2);
 const isOver = bankKind === 'over';
+const isMeasured = bankKind === 'measured';
 const studio = await import(pathToFileURL(studioPath).href);
 const { Body, fk, solve, poseAt, DEFAULTS } = studio;
 const BODIES = (bodyList ?? 'fteen,mteen,fadult,fchild,madult').split(',');
@@ -23,6 +26,8 @@ const POSES_EACH = 24;
 const DT = 1 / 240;
 const POS_SCALE = 12000;
 const REST_SCALE = 16000;
+/** Numbers a pose beside its bones: shape, start, lead leg, kind, place along the pass from its middle and length of the pass, both in mm. */
+const META = 6;
 
 let state = Number(seedText) >>> 0 || 1;
 function random() { state = (state + 0x6d2b79f5) >>> 0; let t = state; t = Math.imul(t ^ (t >>> 15), t | 1); t ^= t + Math.imul(t ^ (t >>> 7), t | 61); return ((t ^ (t >>> 14)) >>> 0) / 4294967296; }
@@ -150,29 +155,41 @@ raw.forEach((d, base) => {
 const bones = raw[0].bones; const nb = bones.length;
 const ENTRIES = ['two-step', 'power-hurdle', 'sprint-lunge', 'passe-hop', 'passe-fall', 'half-kneel'];
 const motions = Number(motionsText); const rows = motions * POSES_EACH;
-const bonesOut = new Int16Array(rows * 2 * nb * 7); const meta = new Int16Array(rows * 4); let row = 0; let skipped = 0; const t0 = Date.now();
+const bonesOut = new Int16Array(rows * 2 * nb * 7); const meta = new Int16Array(rows * META); let row = 0; let skipped = 0; const t0 = Date.now();
 /** A time in a motion for a bank of the second kind: at the hands, at the landing, in the passé or anywhere. */
 function overTime(d) {
   const u = random();
   return u < 0.4 ? uniform(d.handT[0] - 0.15, d.T) : u < 0.65 ? d.lunge + normal(0.04) : u < 0.85 ? uniform(d.launch - 0.2, d.lunge) : uniform(0, d.T);
 }
-function put(shape, B, poses, lead, entry, kind) {
+/** A time in a motion for a bank of the third kind. */
+function measuredTime(d) {
+  const u = random();
+  return u < 0.2 ? uniform(0, d.onset) : u < 0.35 ? d.launch + normal(0.03) : u < 0.45 ? uniform(d.launch - 0.15, d.lunge) : u < 0.6 ? d.lunge + normal(0.03) : uniform(0, d.T);
+}
+/** Where along its pass the pose is and how long the pass is, in mm; poses from nowhere lie anywhere along a usual pass. */
+function along(motion, px) {
+  const limit = (m) => Math.round(clamp(m * 1000, -32000, 32000));
+  if (motion === null) return [limit(uniform(-1.2, 1.2)), 2500];
+  const way = motion.ch.px; const from = Math.min(...way), to = Math.max(...way);
+  return [limit(px - (from + to) / 2), limit(to - from)];
+}
+function put(shape, B, poses, lead, entry, kind, motion) {
   let at = row * 2 * nb * 7; const x0 = poses[0].px;
   for (const P of poses) { const x = fk(B, P, lead); for (let b = 0; b < nb; b++) { const q = quaternion(x.R[b]); for (let k = 0; k < 4; k++) bonesOut[at++] = Math.round(q[k] * 32766); for (let k = 0; k < 3; k++) bonesOut[at++] = Math.round(clamp((x.p[b][k] - (k ? 0 : x0)) * POS_SCALE, -32767, 32767)); } }
-  meta.set([shape, entry, lead === 'L' ? 0 : 1, kind], row * 4); row++;
+  meta.set([shape, entry, lead === 'L' ? 0 : 1, kind, ...along(motion, x0)], row * META); row++;
 }
 for (let m = 0; m < motions; m++) {
-  const shape = Math.floor(random() * shapes.length); const B = shapes[shape]; const e = Math.floor(random() * 6); const P = randomParams(ENTRIES[e]);
+  const shape = Math.floor(random() * shapes.length); const B = shapes[shape]; const e = pick(isMeasured ? [0, 1, 2, 2, 3, 4, 5, 5] : [0, 1, 2, 3, 4, 5]); const P = randomParams(ENTRIES[e]);
   const s = B.dims.L / 0.78; P.v = DEFAULTS.v * Math.sqrt(s) * uniform(0.85, 1.15); P.tempo = Math.sqrt(s) * uniform(0.85, 1.2);
   let motion = null; try { motion = solve(B, P, 120, 5); } catch { skipped++; }
   for (let i = 0; i < POSES_EACH; i++) {
-    if (motion === null || random() < 0.06) { const free = freePose(B); put(shape, B, [free, free], P.lead, 6, 2); continue; }
-    if (isOver && random() < 0.5) { put(shape, B, overPoses(B, P.lead), P.lead, 7, 3); continue; }
-    const d = motion.def; const key = random() < 0.4; const t = clamp(isOver ? overTime(d) : key ? pick([0, d.onset, d.launch, d.launch - 0.1, d.lunge, d.lunge - 0.08, d.handT[0], (d.launch + d.lunge) / 2]) + normal(0.03) : uniform(0, d.T), 0, d.T - DT);
+    if (motion === null || random() < 0.06) { const free = freePose(B); put(shape, B, [free, free], P.lead, 6, 2, null); continue; }
+    if (isOver && random() < 0.5) { put(shape, B, overPoses(B, P.lead), P.lead, 7, 3, null); continue; }
+    const d = motion.def; const key = random() < 0.4; const t = clamp(isMeasured ? measuredTime(d) : isOver ? overTime(d) : key ? pick([0, d.onset, d.launch, d.launch - 0.1, d.lunge, d.lunge - 0.08, d.handT[0], (d.launch + d.lunge) / 2]) + normal(0.03) : uniform(0, d.T), 0, d.T - DT);
     let a = poseAt(motion, t), b = poseAt(motion, t + DT); const u = random(); const kind = u < 0.4 ? 0 : 1;
     if (kind) { const D = disturbed(u < 0.8 ? 0.6 : 1.5); a = plus(a, D); b = plus(b, D); }
-    if (![a.px, a.py, a.L.th, a.R.kn, a.AL.a, a.AR.e].every(Number.isFinite)) { const free = freePose(B); put(shape, B, [free, free], P.lead, 6, 2); continue; }
-    put(shape, B, [a, b], P.lead, e, kind);
+    if (![a.px, a.py, a.L.th, a.R.kn, a.AL.a, a.AR.e].every(Number.isFinite)) { const free = freePose(B); put(shape, B, [free, free], P.lead, 6, 2, null); continue; }
+    put(shape, B, [a, b], P.lead, e, kind, motion);
   }
 }
 console.log(`${rows} poses, ${skipped} motions unsolved, ${((Date.now() - t0) / 1000).toFixed(1)} s`);

@@ -10,6 +10,7 @@ import numpy as np
 import torch
 
 NB, NS, NP, NC, CP, NA, SZ, SH = 36, 6, 160, 12, 10, 8, 256, 320
+META = 6  # numbers a pose beside its bones: shape, start, lead leg, kind, place along the pass from its middle and its length, in mm
 P = dict(PCAM=0, RAY=12, CAM=21, PSUN=24, SUN=36, SUNI=39, AMB=40, UPC=41, DNC=44, SUNC=47, EXPO=50, GAMMA=51, SKIN=52, HAIR=55,
          TOPA=58, TOPB=61, BOTA=64, BOTB=67, SOCK=70, SLEEVE=73, HEM=74, NECK=75, WAIST=76, LEGLEN=77, CUT=78, SOCKS=79, TOPPAT=80,
          PATF=81, BOTPAT=82, SKINN=83, SPEC=84, HAIRL=85, LOOSET=86, LOOSEB=87, WRF=88, SEED=89, HAIRD=90, DQ=91, FLOORY=92, FLA=93,
@@ -51,7 +52,7 @@ class Bank:
             info = json.load(open(os.path.join(folder, 'info.json')))
             rd = lambda name, kind: np.fromfile(os.path.join(folder, name), kind)
             nv, nshape = info['nv'], len(info['shapeBase'])
-            m = rd('meta.i16', np.int16).reshape(-1, 4).copy()
+            m = rd('meta.i16', np.int16).reshape(-1, META).copy()
             m[:, 0] += len(base)
             meta.append(m)
             bones.append(rd('bones.i16', np.int16).reshape(-1, 2, NB, 7))
@@ -254,14 +255,28 @@ class Renderer:
         hip = (world[:, 9] + world[:, 10]) / 2
         sho = (world[:, 3] + world[:, 4]) / 2
         top = world[:, 0] + 0.6 * (world[:, 0] - sho)
-        # camera: near the side of travel, either side, any direction now and then
-        ang = np.where(on(0.12) if not mild else on(0.0), U(-180, 180), np.clip(rng.normal(0, 9 if mild else 17, n), -50, 50)) + np.where(on(0.5), 180, 0)
-        self.view_angle = ang
-        a = np.radians(ang)
+        # camera: near the side of travel, any direction now and then; or (`filmed`) where it stands to film the whole pass, so
+        # that it is ahead of a body that starts and behind one that lands; either side
+        ang = np.where(on(0.12) if not mild else on(0.0), U(-180, 180), np.clip(rng.normal(0, 9 if mild else 17, n), -50, 50))
         dist = np.exp(U(np.log(2.6), np.log(9)))
         height = U(0.35, 1.9)
+        aside = U(-0.42, 0.42) * dist
+        filmed = on(0.75 if mild else 0.5)
+        along, span = meta[:, 4] / 1000, meta[:, 5] / 1000
+        field = np.radians(np.where(on(0.75), U(48, 72), U(30, 44)))
+        away = np.clip((span + 1.8) / 2 / np.tan(field / 2) * U(0.95, 1.4), 2.2, 9)
+        stands = rng.normal(0, 0.14, n) * span
+        ahead = stands - along
+        looks = U(0, 1) * stands - along + rng.normal(0, 0.04, n) * away  # between straight across and the middle of the pass
+        ang = np.where(filmed, np.degrees(np.arctan2(ahead, away)), ang)
+        dist = np.where(filmed, np.hypot(ahead, away), dist)
+        height = np.where(filmed, np.clip(rng.normal(1.1, 0.3, n), 0.35, 1.9), height)
+        mirrored = on(0.5)
+        ang = np.where(mirrored, 180 - ang, ang)
+        self.view_angle = ang
+        a = np.radians(ang)
         cam = np.stack([hip[:, 0] + dist * np.sin(a), height, hip[:, 2] + dist * np.cos(a)], 1)
-        aim = hip + np.stack([U(-0.42, 0.42) * dist * np.cos(a), U(-0.12, 0.12) * dist, -U(-0.42, 0.42) * dist * np.sin(a)], 1)
+        aim = hip + np.stack([np.where(filmed, looks, aside * np.cos(a)), U(-0.12, 0.12) * dist, np.where(filmed, 0, -aside * np.sin(a))], 1)
         roll = np.radians(np.clip(rng.normal(0, 2.5, n), -8, 8))
         back = cam - aim
         back /= np.linalg.norm(back, axis=1, keepdims=True)
@@ -314,7 +329,7 @@ class Renderer:
         put('SUNI', np.where(soft, U(0.05, 0.4), U(0.4, 1.5))); put('AMB', np.where(soft, U(0.5, 1.0), U(0.15, 0.7))); put('SHADOW', np.where(soft, U(0, 0.5), U(0.3, 1.0)))
         tint = lambda w: np.clip(1 + rng.normal(0, w, (n, 3)), 0.5, 1.5)
         put('UPC', tint(0.08)); put('DNC', tint(0.12) * U(0.35, 0.95)[:, None]); put('SUNC', tint(0.1))
-        put('EXPO', np.where(on(0.2), U(0.15, 0.5), U(0.6, 1.6))); put('GAMMA', U(0.38, 0.6)); put('BIAS', 0.018)
+        put('EXPO', np.where(on(0.05 if mild else 0.2), U(0.15, 0.5), U(0.8, 2.0) if mild else U(0.6, 1.6))); put('GAMMA', U(0.38, 0.6)); put('BIAS', 0.018)
         # look
         tone = rng.random(n) ** 0.8
         skin = np.array([0.80, 0.50, 0.36]) * (1 - tone[:, None]) + np.array([0.09, 0.045, 0.03]) * tone[:, None]
@@ -397,7 +412,7 @@ class Renderer:
 
 
 def camera_faults(x, rng, strength=1.0):
-    """Blur, small source size, gain, colour cast, noise and block compression, all at random."""
+    """Blur, small source size, gain, colour cast, noise and block compression, all at random; blur, noise and compression times strength."""
     n, dev = x.shape[0], x.device
     r = lambda lo, hi: torch.from_numpy(rng.uniform(lo, hi, n).astype(np.float32)).to(dev)[:, None, None, None]
     on = lambda p: torch.from_numpy((rng.random(n) < p)).to(dev)[:, None, None, None]
@@ -423,7 +438,7 @@ def camera_faults(x, rng, strength=1.0):
     gray = x.mean(1, keepdim=True)
     x = gray + (x - gray) * r(0.6, 1.25)
     # noise, grainy at its own scale
-    amp = torch.where(on(0.5), r(0.0, 0.012), r(0.01, 0.05))
+    amp = torch.where(on(0.5), r(0.0, 0.012), r(0.01, 0.05)) * strength
     g = torch.randn(n, 3, SZ, SZ, device=dev) * 0.6 + torch.randn(n, 1, SZ, SZ, device=dev)
     if rng.random() < 0.5:
         g = torch.nn.functional.avg_pool2d(g, 2, 1, 0)
@@ -439,7 +454,7 @@ def camera_faults(x, rng, strength=1.0):
     b = y.reshape(n, 3, SZ // 8, 8, SZ // 8, 8)
     f = torch.einsum('ui,ncaibj,vj->ncaubv', D, b, D)
     u = torch.arange(8, device=dev).float()
-    step = torch.where(on(0.4), r(0.0, 0.03), r(0.02, 0.16))[:, :, :, :, None, None] * (0.35 + 0.13 * (u[:, None, None] + u))[None, None, None] + 1e-4
+    step = strength * torch.where(on(0.4), r(0.0, 0.03), r(0.02, 0.16))[:, :, :, :, None, None] * (0.35 + 0.13 * (u[:, None, None] + u))[None, None, None] + 1e-4
     step = step * torch.tensor([1., 1.6, 1.6], device=dev)[None, :, None, None, None, None]
     f = torch.round(f / step) * step
     y = torch.einsum('ui,ncaubv,vj->ncaibj', D, f, D).reshape(n, 3, SZ, SZ)

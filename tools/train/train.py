@@ -23,7 +23,7 @@ ap.add_argument('--banks', nargs='+', required=True)
 ap.add_argument('--held', nargs='*', default=[], help='banks that are only for figures, each by itself')
 ap.add_argument('--model', required=True)
 ap.add_argument('--out', required=True)
-ap.add_argument('--seconds', type=float, default=60)
+ap.add_argument('--seconds', type=float, default=60, help='0 only judges the head of --init')
 ap.add_argument('--batch', type=int, default=192)
 ap.add_argument('--lr', type=float, default=2.5e-3)
 ap.add_argument('--init', default=None)
@@ -35,6 +35,8 @@ ap.add_argument('--mild', type=float, default=0.0, help='share of batches seen f
 ap.add_argument('--dumps', type=int, default=0)
 ap.add_argument('--rivals', type=int, default=1, help='also fit the cheap rivals')
 ap.add_argument('--warm', type=int, default=300, help='steps of warming up')
+ap.add_argument('--exact', action='store_true', help='weigh places and angles more')
+ap.add_argument('--keep', type=float, default=0, help='also write the averaged weights every so many seconds')
 A = ap.parse_args()
 dev = 'cpu' if A.cpu else 'cuda'
 half = torch.float32 if A.cpu else torch.float16
@@ -145,9 +147,9 @@ worker.start()
 t0, step, log = time.time(), 0, []
 amp = torch.autocast('cuda', dtype=torch.float16) if dev == 'cuda' else torch.autocast('cpu', enabled=False)
 scalers = {k: torch.cuda.amp.GradScaler(enabled=dev == 'cuda') for k in heads}
-tick = {}
+kept = 0.0
 while True:
-    frac = (time.time() - t0) / A.seconds
+    frac = (time.time() - t0) / A.seconds if A.seconds else 1
     if frac >= 1:
         break
     lr = A.lr * min(1, (step + 1) / A.warm) * (0.5 * (1 + np.cos(np.pi * frac)) * 0.98 + 0.02)
@@ -160,7 +162,7 @@ while True:
             g['lr'] = lr
         with amp:
             raw = h(f)
-        loss = loss_of(raw, kp)
+        loss = loss_of(raw, kp, A.exact)
         opts[k].zero_grad(set_to_none=True)
         scalers[k].scale(loss).backward()
         scalers[k].unscale_(opts[k])
@@ -194,6 +196,11 @@ while True:
         if not all(np.isfinite(v) for v in line.values()):
             print('not finite', line, flush=True)
         print(f'{time.time() - t0:6.1f} s step {step} {step * A.batch / (time.time() - t0):.0f} pictures/s lr {lr:.1e} {line} flat {float(fl) if A.rivals else 0:.3f}', flush=True)
+    if A.keep and time.time() - t0 - kept > A.keep:
+        kept = time.time() - t0
+        for k in heads:
+            torch.save(shadow[k], f'{A.out}/{k}.part')
+            os.replace(f'{A.out}/{k}.part', f'{A.out}/{k}.pt')
 stopped.set()
 worker.join()
 print(f'{step} steps, {step * A.batch} pictures', flush=True)
