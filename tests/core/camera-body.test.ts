@@ -46,18 +46,20 @@ function filmedRun(camera: PinHole, direction: Direction, random: () => number =
   return track;
 }
 
-/** The same run with the errors of the joint head across the body, and no others. */
-function shownByHead(track: PoseTrack, forward: 1 | -1, legPx: number): PoseTrack {
+/** How far apart a head shows hips and shoulders, as a share, and the nearer ahead of the farther, leg lengths: as measured (docs/camera.md, docs/joint-head.md). */
+interface ByHead { readonly hip: readonly [number, number]; readonly shoulder: readonly [number, number] }
+
+/** The same run with the errors of a joint head across the body, and no others. */
+function shownByHead(track: PoseTrack, forward: 1 | -1, legPx: number, head: ByHead): PoseTrack {
   const xy = track.xy.slice();
   const [near, far] = forward === 1 ? (['right', 'left'] as const) : (['left', 'right'] as const);
   track.times.forEach((_, i) => {
-    const at = (name: LandmarkName): number => (i * LANDMARK_COUNT + LANDMARK_INDEX[name]) * 2;
-    const [nearHip, farHip] = [at(`${near}Hip`), at(`${far}Hip`)];
-    const pull = 0.08 * (track.xy[nearHip]! - track.xy[farHip]!) - 0.0065 * forward * legPx;
-    xy[nearHip]! -= pull;
-    xy[farHip]! += pull;
-    xy[at(`${near}Shoulder`)]! += 0.01 * forward * legPx;
-    xy[at(`${far}Shoulder`)]! -= 0.01 * forward * legPx;
+    for (const [name, [share, ahead]] of [['Hip', head.hip], ['Shoulder', head.shoulder]] as const) {
+      const [n, f] = [near, far].map((side) => (i * LANDMARK_COUNT + LANDMARK_INDEX[`${side}${name}`]) * 2) as [number, number];
+      const pull = ((1 - share) / 2) * (track.xy[n]! - track.xy[f]!) - (ahead / 2) * forward * legPx;
+      xy[n]! -= pull;
+      xy[f]! += pull;
+    }
   });
   return { ...track, xy };
 }
@@ -97,18 +99,25 @@ describe('the camera’s yaw out of the body', () => {
     expect(inside).toBeGreaterThanOrEqual(106);
     expect(errors.sort((a, b) => a - b)[60]).toBeLessThan(6);
   });
-  test.each([-12, -5, 0, 5, 12])('at %i°, as the joint head shows it (hips 0.84 as far apart, the nearer hip 0.013 and shoulder 0.02 legs ahead): hips and shoulders each within 1°; taken as they are, one is off by 2.5° or more', (yawDeg) => {
-    for (const direction of ['left-to-right', 'right-to-left'] as const) {
-      const forward = direction === 'left-to-right' ? 1 : -1;
-      const asShown = shownByHead(filmedRun(camera(yawDeg), direction), forward, (LEG_M * 1100) / 5);
-      const off = (model: string): number[] => {
-        const body = bodyTrack({ ...asShown, model }, direction);
-        return widthCues(body, forward, legLengthPx(body), 640, 1100, 9).map(({ value }) => Math.abs((Math.atan(value) * 180) / Math.PI - yawDeg));
-      };
-      expect(off('blazepose-full+joint-head-1')).toHaveLength(2);
-      expect(Math.max(...off('blazepose-full+joint-head-1'))).toBeLessThan(1);
-      expect(Math.max(...off('blazepose-full'))).toBeGreaterThan(2.5);
+  test.each([
+    ['joint-head-1', { hip: [0.84, 0.013], shoulder: [1, 0.02] }],
+    ['joint-head-2', { hip: [0.72, 0.004], shoulder: [0.87, 0.007] }],
+  ] as const)('from −12 to 12°, as %s shows it: hips and shoulders each within 1°; taken as they are, one is off by 2.5° or more somewhere', (id, head) => {
+    const asTheyAre: number[] = [];
+    for (const yawDeg of [-12, -5, 0, 5, 12]) {
+      for (const direction of ['left-to-right', 'right-to-left'] as const) {
+        const forward = direction === 'left-to-right' ? 1 : -1;
+        const asShown = shownByHead(filmedRun(camera(yawDeg), direction), forward, (LEG_M * 1100) / 5, head);
+        const off = (model: string): number[] => {
+          const body = bodyTrack({ ...asShown, model }, direction);
+          return widthCues(body, forward, legLengthPx(body), 640, 1100, 9).map(({ value }) => Math.abs((Math.atan(value) * 180) / Math.PI - yawDeg));
+        };
+        expect(off(`blazepose-full+${id}`)).toHaveLength(2);
+        expect(Math.max(...off(`blazepose-full+${id}`))).toBeLessThan(1);
+        asTheyAre.push(...off('blazepose-full'));
+      }
     }
+    expect(Math.max(...asTheyAre)).toBeGreaterThan(2.5);
   });
   test('without hips and shoulders, and without travel, it cannot tell', () => {
     expect(offSide(emptyTrack(30), 'left-to-right', 1100)).toBeNull();
