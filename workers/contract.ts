@@ -125,6 +125,8 @@ export interface FollowTask extends LookModels {
   readonly frames: Int32Array;
   /** Where the frames before this run left the tracker; null starts from the path. */
   readonly start: TrackerState | null;
+  /** A shown frame in which the tracker begins anew from the path, as long as it finds the same person there; null for none. */
+  readonly anewAt: number | null;
   /** A start from the path needs this many frames to settle: the hands are looked for from there on. */
   readonly settleFrames: number;
   /** Ends soon after the athlete is on the hands. */

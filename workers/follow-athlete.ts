@@ -1,15 +1,16 @@
 import { transfer } from 'comlink';
 import { clipInWork } from './clip-in-work.ts';
-import type { Followed, FollowEvents, FollowTask, PersonPath, RunStart } from './contract.ts';
+import type { Followed, FollowEvents, FollowTask, PersonPath, RunStart, TrackerState } from './contract.ts';
 import { decodeFrames, type DecodeReport } from './decode-frames.ts';
 import { glimpseOfReading } from './glimpse.ts';
 import { isSureAt, withSighting } from './link-people.ts';
 import { beginningOf } from './look-for-people.ts';
 import { QualityMeter } from './measure-quality.ts';
 import { PictureReader, readAndClose } from './picture-from-frame.ts';
+import type { LandmarkReading } from './pose/landmark-model.ts';
 import type { Picture } from './pose/picture.ts';
 import { giveUpGraphics, prepareFinder, prepareModels } from './prepare-models.ts';
-import { AgreementWatch } from './same-region.ts';
+import { AgreementWatch, regionNumbers, samePerson } from './same-region.ts';
 import { AthleteTracker, TrackBuilder } from './track-athlete.ts';
 import { HandsWatch } from './watch-hands.ts';
 import { failure, success, type Outcome } from '../src/units/outcome.ts';
@@ -73,12 +74,21 @@ export async function followAthlete(
       const t0 = performance.now();
       const picture = await readAndClose(reader, frame);
       const t1 = performance.now();
-      tracker ??= new AthleteTracker(model, await surePath(task, picture, t), task.start, beginningOf(clip));
-      const reading = await tracker.read(picture, t);
+      let reading = tracker === null ? null : await tracker.read(picture, t);
+      if (tracker === null || index === task.anewAt) {
+        const start: TrackerState | null = tracker === null ? task.start : null;
+        const path: PersonPath = start === null ? await surePath(task.athlete, picture, t) : task.athlete;
+        const anew: AthleteTracker = new AthleteTracker(model, path, start, beginningOf(clip));
+        const begun = await anew.read(picture, t);
+        if (reading === null || isSamePerson(reading, begun)) {
+          tracker = anew;
+          reading = begun;
+        }
+      }
       const t2 = performance.now();
       builder.add(t, reading);
       if (done >= task.settleFrames) hands.add(t, reading === null ? null : reading.xy);
-      quality.add(t, picture, reading);
+      quality.add(t, picture, reading, index === last);
       const t3 = performance.now();
       spent.copyMs += t1 - t0;
       spent.inferMs += t2 - t1;
@@ -116,9 +126,14 @@ export async function followAthlete(
   ].map((array) => array.buffer as ArrayBuffer));
 }
 
-/** The athlete's path; with a look at this picture where a run that begins here would have to guess. */
-async function surePath({ athlete, start }: FollowTask, picture: Picture, t: number): Promise<PersonPath> {
-  if (start !== null || isSureAt(athlete, t)) return athlete;
+/** The athlete's path; with a look at this picture where whoever begins here would have to guess. */
+async function surePath(athlete: PersonPath, picture: Picture, t: number): Promise<PersonPath> {
+  if (isSureAt(athlete, t)) return athlete;
   const finder = await prepareFinder();
   return withSighting(athlete, { t, people: await finder.find(picture) });
+}
+
+function isSamePerson({ nextCrop: a }: LandmarkReading, other: LandmarkReading | null): boolean {
+  const b = other?.nextCrop ?? null;
+  return a !== null && b !== null && samePerson(regionNumbers(a), 0, regionNumbers(b), 0);
 }

@@ -21,9 +21,9 @@ export class QualityMeter {
   /** Where the background was when it was last found. */
   #lay: Motion = STILL;
 
-  /** Adds one frame at clip seconds `t`; null is a gap. Frames must come in order of time. */
-  add(t: number, picture: Picture, reading: LandmarkReading | null): void {
-    this.#addStep(t, picture, reading === null ? null : landmarkBox(reading.xy));
+  /** Adds one frame at clip seconds `t`; null is a gap. Frames must come in order of time. In the last one the background is looked at in any case. */
+  add(t: number, picture: Picture, reading: LandmarkReading | null, isLast = false): void {
+    this.#addStep(t, picture, reading === null ? null : landmarkBox(reading.xy), isLast);
     if (reading === null) {
       for (const list of [this.#heightPx, this.#brightness, this.#sharpness]) list.push(Number.NaN);
       return;
@@ -35,8 +35,8 @@ export class QualityMeter {
     this.#sharpness.push(luma.sharpness ?? Number.NaN);
   }
 
-  #addStep(t: number, picture: Picture, box: PictureBox | null): void {
-    const isDue = Math.floor(t * BACKGROUND_LOOKS_PER_S + 1e-3) > Math.floor(this.#lookedAtS * BACKGROUND_LOOKS_PER_S + 1e-3);
+  #addStep(t: number, picture: Picture, box: PictureBox | null, isLast: boolean): void {
+    const isDue = isLast || Math.floor(t * BACKGROUND_LOOKS_PER_S + 1e-3) > Math.floor(this.#lookedAtS * BACKGROUND_LOOKS_PER_S + 1e-3);
     const lies = isDue ? this.#background.motionIn(picture, box) : null;
     if (isDue) this.#lookedAtS = t;
     if (lies === null) {

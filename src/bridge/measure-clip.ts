@@ -6,7 +6,7 @@ import type { Analysis } from '../reading/reading.ts';
 import { success, type Outcome } from '../units/outcome.ts';
 import { findAthlete } from './find-athlete.ts';
 import { workersFor } from './pool-size.ts';
-import { divideFrames, isComplete, joinRun, mergeFollowed, OVERLAP_FRAMES, stateAtEnd, type Found, type Joined } from './merge-followed.ts';
+import { divideFrames, isComplete, joinAnew, joinRun, mergeFollowed, OVERLAP_FRAMES, stateAtEnd, type Division, type Found, type Joined, type Run } from './merge-followed.ts';
 
 /** How many rounds of looks a search takes is not known ahead: each is taken for this share of what is left of it (chosen). */
 const LOOK_SHARE = 0.6;
@@ -103,24 +103,26 @@ async function look(
 /** Follows the athlete through the frames found, the runs at once, and joins them. */
 async function follow(job: Job, workers: number, found: Found, started: number): Promise<Outcome<Analysis>> {
   const { team, meter } = job;
-  const runs = divideFrames(0, found.frames.length, workers, found.likelyNeeded);
+  const division = divideFrames(found.frames.length, workers, found.likelyNeeded);
+  const { runs, anewAt } = division;
   meter.enter('measuring');
   const done = runs.map(() => 0);
   const followed: (Outcome<Followed> | undefined)[] = runs.map(() => undefined);
   await Promise.all(
     // The first run alone is shown: two at once would jump to and fro.
     runs.map(async (run, i) => {
-      followed[i] = await followRun(job, found, run, i, { start: null, settleFrames: i === 0 ? 0 : OVERLAP_FRAMES, isShown: i === 0 }, {
+      const mustSettle = i > 0 && run.from !== anewAt;
+      followed[i] = await followRun(job, found, division, run, i, { start: null, settleFrames: mustSettle ? OVERLAP_FRAMES : 0, isShown: i === 0 }, {
         onFrames(count, glimpse) {
           done[i] = count;
           meter.at(done.reduce((sum, one) => sum + one, 0) / found.frames.length, glimpse);
         },
         onSettled(start) {
-          if (i > 0) void team.worker(i - 1).stopWhereAgreeing(start);
+          if (mustSettle) void team.worker(i - 1).stopWhereAgreeing(start);
         },
       });
       // The frames after the hands are not needed: whoever still follows them may stop.
-      if (isComplete(joinAll(runs, followed).joined, found.part.proposed)) {
+      if (isComplete(joinAll(division, followed).joined, found.part.proposed)) {
         runs.forEach((_, late) => {
           if (followed[late] === undefined) void team.worker(late).stopFollowing();
         });
@@ -129,18 +131,18 @@ async function follow(job: Job, workers: number, found: Found, started: number):
   );
   const failed = followed.find((outcome) => outcome?.ok === false);
   if (failed?.ok === false) return failed;
-  let { joined, next } = joinAll(runs, followed);
+  let { joined, next } = joinAll(division, followed);
   while (next < runs.length && !isComplete(joined, found.part.proposed)) {
-    // This run began on a region that does not agree with what came before: it is followed again from there.
+    // This run began on a region that does not agree with what came before, or on somebody else: it is followed again from there.
     const run = runs[next];
     if (run === undefined) break;
-    const again = await followRun(job, found, { from: joined.end, to: run.to }, 0, { start: stateAtEnd(joined), settleFrames: 0, isShown: false }, {
+    const again = await followRun(job, found, division, { from: joined.end, to: run.to }, 0, { start: stateAtEnd(joined), settleFrames: 0, isShown: false }, {
       onFrames: () => { meter.at(0.99); },
       onSettled: () => undefined,
     });
     if (!again.ok) return again;
     joined = { runs: [...joined.runs, again.value], end: joined.end + again.value.times.length };
-    ({ joined, next } = joinAll(runs, followed, joined, next + 1));
+    ({ joined, next } = joinAll(division, followed, joined, next + 1));
   }
   return mergeFollowed(found, joined.runs, performance.now() - started, runs.length);
 }
@@ -148,7 +150,8 @@ async function follow(job: Job, workers: number, found: Found, started: number):
 function followRun(
   { team, clipId, file, request }: Job,
   found: Found,
-  run: { readonly from: number; readonly to: number },
+  { anewAt }: Division,
+  run: Run,
   worker: number,
   how: Pick<FollowTask, 'start' | 'settleFrames' | 'isShown'>,
   events: FollowEvents,
@@ -158,6 +161,8 @@ function followRun(
     model: request.model,
     backend: found.backend,
     frames: found.frames.slice(run.from, run.to),
+    // The run that ends there only shows whom it was following.
+    anewAt: anewAt === null || anewAt <= run.from || anewAt + 1 >= run.to ? null : (found.frames[anewAt] ?? null),
     endAfterHands: found.part.proposed,
     ...how,
   }, proxy(events));
@@ -165,9 +170,9 @@ function followRun(
 
 /** Joins runs in order as far as they are there and agree; `next` is the first that is not joined. */
 function joinAll(
-  runs: readonly { readonly from: number }[],
+  { runs, anewAt }: Division,
   followed: readonly (Outcome<Followed> | undefined)[],
-  soFar: Joined = { runs: [], end: runs[0]?.from ?? 0 },
+  soFar: Joined = { runs: [], end: 0 },
   first = 0,
 ): { readonly joined: Joined; readonly next: number } {
   let joined = soFar;
@@ -175,7 +180,7 @@ function joinAll(
     const outcome = followed[i];
     const run = runs[i];
     if (outcome?.ok !== true || run === undefined) return { joined, next: i };
-    const longer = joinRun(joined, outcome.value, run.from);
+    const longer = i > 0 && run.from === anewAt ? joinAnew(joined, outcome.value, run.from) : joinRun(joined, outcome.value, run.from);
     if (longer === null) return { joined, next: i };
     joined = longer;
   }

@@ -4,7 +4,7 @@ import type { Analysis } from '../reading/reading.ts';
 import { failure, success, type Outcome } from '../units/outcome.ts';
 import type { ClipInfo } from '../clip/clip-info.ts';
 import type { Backend, Followed, Region, TrackerState } from '../../workers/contract.ts';
-import { sameRegion } from '../../workers/same-region.ts';
+import { samePerson, sameRegion } from '../../workers/same-region.ts';
 import { HandsWatch } from '../../workers/watch-hands.ts';
 import type { FoundAthlete } from './find-athlete.ts';
 
@@ -20,19 +20,43 @@ export interface Found extends FoundAthlete {
 
 /** Frames by which a run goes on into the next, so that the two can be joined where they agree (chosen: they agree within a few). */
 export const OVERLAP_FRAMES = 16;
+/** A run that begins in the middle loses as much time as so many frames take: it decodes from the key frame before, and finds the athlete. Measured: a quarter of a second. */
+const FRAMES_LATE = 9;
 /** A run shorter than this is not worth a worker of its own, frames. */
 const SHORTEST_RUN = 40;
 
+/** Places, among the frames to measure, from which (inclusive) to which (exclusive) the athlete is followed at a stretch. */
+export interface Run {
+  readonly from: number;
+  readonly to: number;
+}
+
+/** How a clip's frames are divided. */
+export interface Division {
+  readonly runs: readonly Run[];
+  /**
+   * Whoever follows the athlete begins anew in the middle, so that two runs which meet there need not agree first. It is the
+   * same place for any number of runs: so is what is measured. Null in a short clip.
+   */
+  readonly anewAt: number | null;
+}
+
 /**
- * Cuts the frames to measure, `from` to `to`, into at most `count` runs of which each holds as many of the `likelyNeeded`
- * first ones; all but the last go on by 16 frames into the next, the last goes on to the end.
+ * Cuts the frames to measure, of which the `likelyNeeded` first ones are shared so that all end at once, into at most `count`
+ * runs; the last goes on to the end, the others by 16 frames into the next, or by one frame where the next begins anew.
  */
-export function divideFrames(from: number, to: number, count: number, likelyNeeded: number = to - from): readonly { readonly from: number; readonly to: number }[] {
+export function divideFrames(frames: number, count: number, likelyNeeded: number = frames): Division {
   if (!(count >= 1)) throw new RangeError(`at least one run, got ${count}`);
-  const needed = Math.min(likelyNeeded, to - from);
-  const runs = Math.max(1, Math.min(count, Math.floor(needed / SHORTEST_RUN)));
-  const cut = (i: number): number => (i === runs ? to : from + Math.round((needed * i) / runs));
-  return Array.from({ length: runs }, (_, i) => ({ from: cut(i), to: Math.min(to, cut(i + 1) + (i + 1 < runs ? OVERLAP_FRAMES : 0)) }));
+  const needed = Math.min(likelyNeeded, frames);
+  const most = Math.max(1, Math.floor(needed / SHORTEST_RUN));
+  const runs = Math.min(count, most);
+  const place = (share: number): number => Math.round(FRAMES_LATE + (needed - FRAMES_LATE) * share);
+  const anewAt = most === 1 ? null : place(1 / 2);
+  const cut = (i: number): number => (i === 0 ? 0 : i === runs ? frames : place(i / runs));
+  return {
+    runs: Array.from({ length: runs }, (_, i) => ({ from: cut(i), to: Math.min(frames, cut(i + 1) + (cut(i + 1) === anewAt ? 1 : OVERLAP_FRAMES)) })),
+    anewAt,
+  };
 }
 
 /** Runs of one clip joined so far: exactly what a single run would have given up to their end. */
@@ -58,6 +82,22 @@ export function joinRun(joined: Joined, next: Followed, nextFrom: number): Joine
     }
   }
   return null;
+}
+
+/**
+ * Joins the next run where it begins anew, at place `nextFrom`, which is the last frame of the joined ones. Null when these end
+ * before, or when the next holds somebody else there: then whoever is alone with the clip does not begin anew either.
+ */
+export function joinAnew(joined: Joined, next: Followed, nextFrom: number): Joined | null {
+  const last = joined.runs.at(-1);
+  if (last === undefined || joined.end !== nextFrom + 1) return null;
+  const shared = last.times.length - 1;
+  const isSeen = !Number.isNaN(last.regions[shared * 4]);
+  if (isSeen && !samePerson(last.regions, shared, next.regions, 0)) return null;
+  // The next run holds the background against this frame; how it came to lie here is known to the one before.
+  const backgroundSteps = next.backgroundSteps.slice();
+  backgroundSteps.set(last.backgroundSteps.subarray(shared * 3));
+  return { runs: [...joined.runs.slice(0, -1), part(last, 0, shared), { ...next, backgroundSteps }], end: nextFrom + next.times.length };
 }
 
 /** What a tracker holds after the last joined frame, to go on from; null when the athlete was not seen in it. */

@@ -2,7 +2,7 @@ import { expose } from 'comlink';
 import fc from 'fast-check';
 import { afterEach, describe, expect, it, vi } from 'vitest';
 import { AnalysisBridge } from '../../src/bridge/analysis-bridge.ts';
-import { divideFrames, mergeFollowed, OVERLAP_FRAMES, type Found } from '../../src/bridge/merge-followed.ts';
+import { divideFrames, joinAnew, mergeFollowed, OVERLAP_FRAMES, type Found } from '../../src/bridge/merge-followed.ts';
 import { poolSize, workersFor } from '../../src/bridge/pool-size.ts';
 import { Watchdog } from '../../src/bridge/watchdog.ts';
 import { LANDMARK_COUNT, LANDMARK_INDEX } from '../../src/pose/landmarks.ts';
@@ -267,16 +267,17 @@ describe('several workers share the frames', () => {
         return Promise.resolve(success(followed(from, to, Infinity, null, task.start === null && from > 0 ? 1000 : 0)));
       },
     }));
-    const bridge = new AnalysisBridge(source, 20_000, 2);
+    const bridge = new AnalysisBridge(source, 20_000, 3);
     const outcome = await bridge.analyse(live(), FILE, REQUEST, () => undefined);
     if (!outcome.ok) throw new Error(outcome.problem.kind);
     expect([...outcome.value.track.times]).toEqual(Array.from({ length: 200 }, (_, i) => i / 100));
-    // The two workers' calls may arrive in either order; the third is the run that is followed again.
-    expect(asked.map(spanOf).sort((a, b) => a[0] - b[0])).toEqual([[0, 100 + OVERLAP_FRAMES], [100, 200], [100 + OVERLAP_FRAMES, 200]]);
-    const at = 100 + OVERLAP_FRAMES - 1;
+    // Cut at 73 and 136. The workers' calls may arrive in any order; the last two are the runs that are followed again.
+    expect(asked.slice(0, 3).map(spanOf).sort((a, b) => a[0] - b[0])).toEqual([[0, 73 + OVERLAP_FRAMES], [73, 136 + OVERLAP_FRAMES], [136, 200]]);
+    expect(asked.slice(3).map(spanOf)).toEqual([[73 + OVERLAP_FRAMES, 136 + OVERLAP_FRAMES], [136 + OVERLAP_FRAMES, 200]]);
+    const at = 73 + OVERLAP_FRAMES - 1;
     // Two at once would jump to and fro: only the first is shown.
-    expect(asked.map((task) => [spanOf(task)[0], task.isShown]).sort(([a], [b]) => Number(a) - Number(b))).toEqual([[0, true], [100, false], [100 + OVERLAP_FRAMES, false]]);
-    expect(asked[2]?.start?.last).toEqual({ t: at / 100, crop: { centreX: at, centreY: at, sidePx: at, rotationRad: at } });
+    expect(asked.filter(({ isShown }) => isShown).map((task) => spanOf(task)[0])).toEqual([0]);
+    expect(asked[3]?.start?.last).toEqual({ t: at / 100, crop: { centreX: at, centreY: at, sidePx: at, rotationRad: at } });
     bridge.close();
   });
 
@@ -288,24 +289,77 @@ describe('several workers share the frames', () => {
         ...SEARCH,
         async follow(_id: number, _file: File, task: FollowTask, events: FollowEvents) {
           const [from, to] = spanOf(task);
-          if (from === 0) return success(followed(0, await new Promise<number>((resolve) => { end = resolve; })));
-          const frames = task.frames.slice(0, task.settleFrames);
-          events.onSettled({ frames, regions: regionsOf(from, from + frames.length, 3) });
-          return success(followed(from, to, Infinity, null, 3));
+          const ended = new Promise<number>((resolve) => { end = resolve; });
+          if (from > 0) {
+            const frames = task.frames.slice(0, task.settleFrames);
+            events.onSettled({ frames, regions: regionsOf(from, from + frames.length, 3) });
+          }
+          return success(followed(from, to === 200 ? 200 : await ended, Infinity, null, from > 0 ? 3 : 0));
         },
         stopWhereAgreeing(next: RunStart) {
           heard.push(next);
-          // Frames 100 to 102 have not settled; 103 and 104 agree.
-          end(105);
+          // The first three frames have not settled; the next two agree.
+          end((next.frames[0] ?? Number.NaN) + 5);
         },
       };
     });
+    const bridge = new AnalysisBridge(source, 20_000, 3);
+    const outcome = await bridge.analyse(live(), FILE, REQUEST, () => undefined);
+    if (!outcome.ok) throw new Error(outcome.problem.kind);
+    expect([...outcome.value.track.times]).toEqual(Array.from({ length: 200 }, (_, i) => i / 100));
+    expect(heard.map(({ frames }) => [...frames]).sort(([a], [b]) => Number(a) - Number(b))).toEqual([73, 136].map((from) => Array.from({ length: OVERLAP_FRAMES }, (_, i) => from + i)));
+    bridge.close();
+  });
+
+  it('whoever follows begins anew in the middle, whether alone or at the start of a run: the run before goes one frame into it', async () => {
+    for (const [pool, spans, anewAt] of [[1, [[0, 200]], [105]], [2, [[0, 106], [105, 200]], [null, null]], [3, [[0, 89], [73, 152], [136, 200]], [null, 105, null]]] as const) {
+      const asked: FollowTask[] = [];
+      const source = workers(() => ({
+        ...SEARCH,
+        follow: (_id: number, _file: File, task: FollowTask) => {
+          asked.push(task);
+          return Promise.resolve(success(followed(...spanOf(task))));
+        },
+      }));
+      const bridge = new AnalysisBridge(source, 20_000, pool);
+      expect((await bridge.analyse(live(), FILE, REQUEST, () => undefined)).ok).toBe(true);
+      asked.sort((a, b) => spanOf(a)[0] - spanOf(b)[0]);
+      expect(asked.map(spanOf)).toEqual(spans);
+      expect(asked.map((task) => task.anewAt)).toEqual(anewAt);
+      bridge.close();
+    }
+  });
+
+  it('a run that begins anew on somebody else is followed again after the frame in which the one before still saw the athlete', async () => {
+    const asked: FollowTask[] = [];
+    const source = workers(() => ({
+      ...SEARCH,
+      follow: (_id: number, _file: File, task: FollowTask) => {
+        asked.push(task);
+        const [from, to] = spanOf(task);
+        const run = followed(from, to);
+        // A whole side away from where the run before is at frame 105.
+        if (from === 105) run.regions.forEach((value, k) => { run.regions[k] = value + (k % 4 === 0 ? 110 : 0); });
+        return Promise.resolve(success(run));
+      },
+    }));
     const bridge = new AnalysisBridge(source, 20_000, 2);
     const outcome = await bridge.analyse(live(), FILE, REQUEST, () => undefined);
     if (!outcome.ok) throw new Error(outcome.problem.kind);
     expect([...outcome.value.track.times]).toEqual(Array.from({ length: 200 }, (_, i) => i / 100));
-    expect(heard.map(({ frames }) => [...frames])).toEqual([Array.from({ length: OVERLAP_FRAMES }, (_, i) => 100 + i)]);
+    expect(asked.slice(2).map((task) => [...spanOf(task), task.start?.last.t, task.anewAt])).toEqual([[106, 200, 1.05, null]]);
     bridge.close();
+  });
+
+  it('where a run begins anew the background’s step into its first frame is the one that the run before saw', () => {
+    const [before, next] = [followed(0, 101), followed(100, 200)];
+    before.backgroundSteps.fill(0.5);
+    next.backgroundSteps.fill(2, 3);
+    const joined = joinAnew({ runs: [before], end: 101 }, next, 100);
+    expect(joined?.end).toBe(200);
+    expect(joined?.runs.map(({ times }) => times.length)).toEqual([100, 100]);
+    expect(joined?.runs.flatMap(({ backgroundSteps }) => [...backgroundSteps])).toEqual([...Array.from({ length: 303 }, () => 0.5), ...Array.from({ length: 297 }, () => 2)]);
+    expect(joinAnew({ runs: [followed(0, 99)], end: 99 }, next, 100)).toBeNull();
   });
 
   it('upside down from frame 60 the track ends 0.35 s later, whoever measured it', async () => {
@@ -341,18 +395,21 @@ describe('several workers share the frames', () => {
     expect(mergeFollowed(FOUND, [nobody], 1, 1)).toEqual(failure({ kind: 'nobody-found' }));
   });
 
-  it('runs cover every frame, are at most as many as asked, and all but the last go 16 frames into the next', () => {
+  it('runs cover every frame, are at most as many as asked, and meet at the place to begin anew, which is the same for all', () => {
     fc.assert(
-      fc.property(fc.nat(5000), fc.integer({ min: 1, max: 5000 }), fc.integer({ min: 1, max: 4 }), fc.nat(6000), (from, length, count, likely) => {
-        const runs = divideFrames(from, from + length, count, likely);
+      fc.property(fc.integer({ min: 1, max: 5000 }), fc.integer({ min: 1, max: 4 }), fc.nat(6000), (length, count, likely) => {
+        const { runs, anewAt } = divideFrames(length, count, likely);
+        expect(anewAt).toBe(divideFrames(length, 1, likely).anewAt);
+        expect(anewAt === null).toBe(Math.min(likely, length) < 80);
         expect(runs.length).toBeLessThanOrEqual(count);
-        expect(runs[0]?.from).toBe(from);
-        expect(runs.at(-1)?.to).toBe(from + length);
+        expect(runs[0]?.from).toBe(0);
+        expect(runs.at(-1)?.to).toBe(length);
+        if (anewAt !== null && runs.length % 2 === 0) expect(runs.map(({ from }) => from)).toContain(anewAt);
         runs.forEach((run, i) => {
           const next = runs[i + 1];
-          // The frames that are likely needed are shared to within one; what lies beyond them goes to the last.
-          if (next !== undefined) expect(Math.abs(next.from - run.from - Math.min(likely, length) / runs.length)).toBeLessThanOrEqual(1);
-          if (next !== undefined) expect(run.to).toBe(Math.min(from + length, next.from + OVERLAP_FRAMES));
+          // The frames that are likely needed are shared to within one, nine more for the first; what lies beyond them goes to the last.
+          if (next !== undefined) expect(Math.abs(next.from - run.from - (Math.min(likely, length) - 9) / runs.length - (i === 0 ? 9 : 0))).toBeLessThanOrEqual(1);
+          if (next !== undefined) expect(run.to).toBe(Math.min(length, next.from + (next.from === anewAt ? 1 : OVERLAP_FRAMES)));
           expect(run.to).toBeGreaterThan(run.from);
         });
       }),

@@ -33,9 +33,9 @@ describe('an analysis can be stopped', () => {
   });
 });
 
-it('one worker and three give the very same track, and the background to a tenth of a pixel', async () => {
+it('one worker, two and three give the very same track, and the background to a fifth of a pixel', async () => {
   const tracks = [];
-  for (const workers of [1, 3]) {
+  for (const workers of [1, 2, 3]) {
     await open.page.goto(`${open.address}measure.html?workers=${workers}`);
     await open.page.setInputFiles('#clips', join(CLIPS, 'sprint-lunge-good.mp4'));
     const { track } = await open.page.evaluate((request) => {
@@ -44,12 +44,17 @@ it('one worker and three give the very same track, and the background to a tenth
     }, REQUEST);
     tracks.push(track);
   }
-  expect(tracks[0]?.times).toHaveLength(105);
-  // Each run holds the background against a picture of its own.
-  const [one, three] = tracks.map((track) => track?.background);
-  expect(one?.xPx).toHaveLength(105);
-  for (const axis of ['xPx', 'yPx'] as const) one?.[axis].forEach((px, frame) => { expect(Math.abs(px - (three?.[axis][frame] ?? Number.NaN))).toBeLessThan(0.1); });
-  expect({ ...tracks[1], background: null }).toEqual({ ...tracks[0], background: null });
+  const [alone, ...shared] = tracks;
+  expect(alone?.times).toHaveLength(105);
+  expect(alone?.background?.xPx).toHaveLength(105);
+  expect(shared).toHaveLength(2);
+  for (const track of shared) {
+    // Each run holds the background against a picture of its own.
+    for (const axis of ['xPx', 'yPx'] as const) {
+      alone?.background?.[axis].forEach((px, frame) => { expect(Math.abs(px - (track?.background?.[axis][frame] ?? Number.NaN))).toBeLessThan(0.2); });
+    }
+    expect({ ...track, background: null }).toEqual({ ...alone, background: null });
+  }
 });
 
 it('asks nothing of any other origin', () => {

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { AgreementWatch, regionNumbers, sameRegion } from '../../workers/same-region.ts';
+import { AgreementWatch, regionNumbers, samePerson, sameRegion } from '../../workers/same-region.ts';
 
 const region = (n: number) => ({ centreX: n, centreY: 2 * n, sidePx: 100 + n, rotationRad: n / 10 });
 /** Sixteen frames of another run, the first of them off by a hair. */
@@ -33,4 +33,14 @@ describe('where two runs agree', () => {
     expect(sameRegion(regionNumbers(region(1)), 0, regionNumbers(region(1)), 0)).toBe(true);
     expect(sameRegion(regionNumbers(region(1)), 0, regionNumbers(region(1)), -1)).toBe(false);
   });
+});
+
+it('one person in one frame: middles at most 15 % of the larger side apart, whatever size and turn', () => {
+  const at = (x: number, y: number, side: number): Float64Array => Float64Array.of(x, y, side, 1);
+  const same = (other: Float64Array): boolean => samePerson(at(300, 200, 100), 0, other, 0);
+  expect(same(at(309, 212, 80))).toBe(true);
+  expect(same(at(309, 213, 80))).toBe(false);
+  expect(same(at(309, 213, 110))).toBe(true);
+  expect(same(new Float64Array(4).fill(Number.NaN))).toBe(false);
+  expect(same(new Float64Array(0))).toBe(false);
 });
