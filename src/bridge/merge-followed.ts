@@ -20,8 +20,8 @@ export interface Found extends FoundAthlete {
 
 /** Frames by which a run goes on into the next, so that the two can be joined where they agree (chosen: they agree within a few). */
 export const OVERLAP_FRAMES = 16;
-/** A run that begins in the middle loses as much time as so many frames take: it decodes from the key frame before, and finds the athlete. Measured: a quarter of a second. */
-const FRAMES_LATE = 9;
+/** A run that begins in the middle loses as much time as so many frames take: it decodes from the key frame before, and finds the athlete. Measured: a sixth to a quarter of a second on two cores. */
+const FRAMES_LATE = 6;
 /** A run shorter than this is not worth a worker of its own, frames. */
 const SHORTEST_RUN = 40;
 

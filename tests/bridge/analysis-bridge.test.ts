@@ -271,10 +271,10 @@ describe('several workers share the frames', () => {
     const outcome = await bridge.analyse(live(), FILE, REQUEST, () => undefined);
     if (!outcome.ok) throw new Error(outcome.problem.kind);
     expect([...outcome.value.track.times]).toEqual(Array.from({ length: 200 }, (_, i) => i / 100));
-    // Cut at 73 and 136. The workers' calls may arrive in any order; the last two are the runs that are followed again.
-    expect(asked.slice(0, 3).map(spanOf).sort((a, b) => a[0] - b[0])).toEqual([[0, 73 + OVERLAP_FRAMES], [73, 136 + OVERLAP_FRAMES], [136, 200]]);
-    expect(asked.slice(3).map(spanOf)).toEqual([[73 + OVERLAP_FRAMES, 136 + OVERLAP_FRAMES], [136 + OVERLAP_FRAMES, 200]]);
-    const at = 73 + OVERLAP_FRAMES - 1;
+    // Cut at 71 and 135. The workers' calls may arrive in any order; the last two are the runs that are followed again.
+    expect(asked.slice(0, 3).map(spanOf).sort((a, b) => a[0] - b[0])).toEqual([[0, 71 + OVERLAP_FRAMES], [71, 135 + OVERLAP_FRAMES], [135, 200]]);
+    expect(asked.slice(3).map(spanOf)).toEqual([[71 + OVERLAP_FRAMES, 135 + OVERLAP_FRAMES], [135 + OVERLAP_FRAMES, 200]]);
+    const at = 71 + OVERLAP_FRAMES - 1;
     // Two at once would jump to and fro: only the first is shown.
     expect(asked.filter(({ isShown }) => isShown).map((task) => spanOf(task)[0])).toEqual([0]);
     expect(asked[3]?.start?.last).toEqual({ t: at / 100, crop: { centreX: at, centreY: at, sidePx: at, rotationRad: at } });
@@ -307,12 +307,12 @@ describe('several workers share the frames', () => {
     const outcome = await bridge.analyse(live(), FILE, REQUEST, () => undefined);
     if (!outcome.ok) throw new Error(outcome.problem.kind);
     expect([...outcome.value.track.times]).toEqual(Array.from({ length: 200 }, (_, i) => i / 100));
-    expect(heard.map(({ frames }) => [...frames]).sort(([a], [b]) => Number(a) - Number(b))).toEqual([73, 136].map((from) => Array.from({ length: OVERLAP_FRAMES }, (_, i) => from + i)));
+    expect(heard.map(({ frames }) => [...frames]).sort(([a], [b]) => Number(a) - Number(b))).toEqual([71, 135].map((from) => Array.from({ length: OVERLAP_FRAMES }, (_, i) => from + i)));
     bridge.close();
   });
 
   it('whoever follows begins anew in the middle, whether alone or at the start of a run: the run before goes one frame into it', async () => {
-    for (const [pool, spans, anewAt] of [[1, [[0, 200]], [105]], [2, [[0, 106], [105, 200]], [null, null]], [3, [[0, 89], [73, 152], [136, 200]], [null, 105, null]]] as const) {
+    for (const [pool, spans, anewAt] of [[1, [[0, 200]], [103]], [2, [[0, 104], [103, 200]], [null, null]], [3, [[0, 87], [71, 151], [135, 200]], [null, 103, null]]] as const) {
       const asked: FollowTask[] = [];
       const source = workers(() => ({
         ...SEARCH,
@@ -338,8 +338,8 @@ describe('several workers share the frames', () => {
         asked.push(task);
         const [from, to] = spanOf(task);
         const run = followed(from, to);
-        // A whole side away from where the run before is at frame 105.
-        if (from === 105) run.regions.forEach((value, k) => { run.regions[k] = value + (k % 4 === 0 ? 110 : 0); });
+        // A whole side away from where the run before is at frame 103.
+        if (from === 103) run.regions.forEach((value, k) => { run.regions[k] = value + (k % 4 === 0 ? 110 : 0); });
         return Promise.resolve(success(run));
       },
     }));
@@ -347,7 +347,7 @@ describe('several workers share the frames', () => {
     const outcome = await bridge.analyse(live(), FILE, REQUEST, () => undefined);
     if (!outcome.ok) throw new Error(outcome.problem.kind);
     expect([...outcome.value.track.times]).toEqual(Array.from({ length: 200 }, (_, i) => i / 100));
-    expect(asked.slice(2).map((task) => [...spanOf(task), task.start?.last.t, task.anewAt])).toEqual([[106, 200, 1.05, null]]);
+    expect(asked.slice(2).map((task) => [...spanOf(task), task.start?.last.t, task.anewAt])).toEqual([[104, 200, 1.03, null]]);
     bridge.close();
   });
 
@@ -407,8 +407,8 @@ describe('several workers share the frames', () => {
         if (anewAt !== null && runs.length % 2 === 0) expect(runs.map(({ from }) => from)).toContain(anewAt);
         runs.forEach((run, i) => {
           const next = runs[i + 1];
-          // The frames that are likely needed are shared to within one, nine more for the first; what lies beyond them goes to the last.
-          if (next !== undefined) expect(Math.abs(next.from - run.from - (Math.min(likely, length) - 9) / runs.length - (i === 0 ? 9 : 0))).toBeLessThanOrEqual(1);
+          // The frames that are likely needed are shared to within one, six more for the first; what lies beyond them goes to the last.
+          if (next !== undefined) expect(Math.abs(next.from - run.from - (Math.min(likely, length) - 6) / runs.length - (i === 0 ? 6 : 0))).toBeLessThanOrEqual(1);
           if (next !== undefined) expect(run.to).toBe(Math.min(length, next.from + (next.from === anewAt ? 1 : OVERLAP_FRAMES)));
           expect(run.to).toBeGreaterThan(run.from);
         });
