@@ -25,7 +25,7 @@ export function seerByKernels(kernels: Kernels, model: StoredModel): PeopleSeer 
   return {
     see(pixels) {
       // The model was made for bytes: x / 127.5 − 1.
-      for (let i = 0; i < input.length; i += 1) input[i] = Math.round((pixels[i] as number) * 255) / 127.5 - 1;
+      for (let i = 0; i < input.length; i += 1) input[i] = Math.trunc((pixels[i] as number) * 255 + 0.5) / 127.5 - 1;
       const views = network.run(input);
       const maps = Object.fromEntries(Object.keys(HEADS).map((head, index) => [head, views[index] as MapView])) as unknown as PeopleMaps;
       return Promise.resolve(pickPeople(maps, CROP_PX / maps.middle.columns));
