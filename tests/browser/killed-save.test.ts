@@ -1,5 +1,5 @@
 import { spawn, type ChildProcess } from 'node:child_process';
-import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { mkdtempSync, readFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -8,6 +8,7 @@ import { afterAll, beforeAll, expect, it } from 'vitest';
 import { buildIfStale } from '../../tools/build/build-if-stale.mjs';
 import { findBrowser } from '../../tools/browser/find-browser.mjs';
 import { BROWSER_ARGUMENTS, builtFolder } from '../../tools/browser/open-page.ts';
+import { removeProfile } from '../../tools/browser/remove-profile.ts';
 import { serveFolder } from '../../tools/serve/static-server.mjs';
 
 /** Times the browser is killed; LUNGELINE_KILLS=50 is the long run. */
@@ -69,7 +70,7 @@ beforeAll(async () => {
 afterAll(async () => {
   running?.kill('SIGKILL');
   await server.close();
-  rmSync(profile, { recursive: true, force: true, maxRetries: 5 });
+  await removeProfile(profile);
 });
 
 /** Starts a browser of its own on the profile: playwright's would be closed in good order, and nothing would be cut off. */

@@ -1,11 +1,12 @@
 import { spawn } from 'node:child_process';
-import { existsSync, mkdtempSync, rmSync } from 'node:fs';
+import { mkdtempSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { Readable, Writable } from 'node:stream';
 import { serveFolder } from '../serve/static-server.mjs';
 import { findBrowser } from './find-browser.mjs';
 import { BROWSER_ARGUMENTS } from './open-page.ts';
+import { removeProfile } from './remove-profile.ts';
 
 /** A page in a browser that nobody inspects: what a driver keeps of every answer of the network (about 55 MiB here) would count as the page's memory. */
 export interface BarePage {
@@ -34,15 +35,7 @@ export async function openBarePage(folder: string, path: string): Promise<BarePa
     browser.kill();
     await ended;
     await server.close();
-    // Its other processes end a moment later, and may still write while the folder is taken away.
-    for (let tries = 0; existsSync(profile) && tries < 50; tries += 1) {
-      await new Promise((resolve) => setTimeout(resolve, 100));
-      try {
-        rmSync(profile, { recursive: true, force: true });
-      } catch (error) {
-        if ((error as NodeJS.ErrnoException).code !== 'ENOTEMPTY') throw error;
-      }
-    }
+    await removeProfile(profile);
   };
   try {
     const send = overPipe(browser.stdio[3] as Writable, browser.stdio[4] as Readable, ended);
