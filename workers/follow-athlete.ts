@@ -7,10 +7,9 @@ import { isSureAt, withSighting } from './link-people.ts';
 import { beginningOf } from './look-for-people.ts';
 import { QualityMeter } from './measure-quality.ts';
 import { PictureReader, readAndClose } from './picture-from-frame.ts';
-import type { LandmarkReading } from './pose/landmark-model.ts';
 import type { Picture } from './pose/picture.ts';
 import { giveUpGraphics, prepareFinder, prepareModels } from './prepare-models.ts';
-import { AgreementWatch, regionNumbers, samePerson } from './same-region.ts';
+import { AgreementWatch, isSamePerson } from './same-region.ts';
 import { AthleteTracker, TrackBuilder } from './track-athlete.ts';
 import { HandsWatch } from './watch-hands.ts';
 import { failure, success, type Outcome } from '../src/units/outcome.ts';
@@ -80,7 +79,7 @@ export async function followAthlete(
         const path: PersonPath = start === null ? await surePath(task.athlete, picture, t) : task.athlete;
         const anew: AthleteTracker = new AthleteTracker(model, path, start, beginningOf(clip));
         const begun = await anew.read(picture, t);
-        if (reading === null || isSamePerson(reading, begun)) {
+        if (isSamePerson(reading?.nextCrop ?? null, begun?.nextCrop ?? null)) {
           tracker = anew;
           reading = begun;
         }
@@ -131,9 +130,4 @@ async function surePath(athlete: PersonPath, picture: Picture, t: number): Promi
   if (isSureAt(athlete, t)) return athlete;
   const finder = await prepareFinder();
   return withSighting(athlete, { t, people: await finder.find(picture) });
-}
-
-function isSamePerson({ nextCrop: a }: LandmarkReading, other: LandmarkReading | null): boolean {
-  const b = other?.nextCrop ?? null;
-  return a !== null && b !== null && samePerson(regionNumbers(a), 0, regionNumbers(b), 0);
 }

@@ -10,12 +10,10 @@ export function sameRegion(a: Float64Array, frameA: number, b: Float64Array, fra
 /** Regions of one person in one frame have their middles at most this share of their side apart. Chosen: they lie some hundredths apart, those of two people half a side and more. */
 const SAME_PERSON = 0.15;
 
-/** Whether two regions of the same frame hold the same person; regions are frames × 4, as in Followed. False where either has none. */
-export function samePerson(a: Float64Array, frameA: number, b: Float64Array, frameB: number): boolean {
-  const [ax, ay, sideA] = a.subarray(frameA * 4, frameA * 4 + 3);
-  const [bx, by, sideB] = b.subarray(frameB * 4, frameB * 4 + 3);
-  if (ax === undefined || ay === undefined || sideA === undefined || bx === undefined || by === undefined || sideB === undefined) return false;
-  return Math.hypot(ax - bx, ay - by) <= SAME_PERSON * Math.max(sideA, sideB);
+/** Whether who begins anew in a frame is on the person who was followed there before, by the regions of both; true where nobody was, false where nobody is. */
+export function isSamePerson(before: Region | null, begun: Region | null): boolean {
+  if (before === null || begun === null) return before === null;
+  return Math.hypot(before.centreX - begun.centreX, before.centreY - begun.centreY) <= SAME_PERSON * Math.max(before.sidePx, begun.sidePx);
 }
 
 /** Frames running in which two runs must hold the same regions: a tracker remembers its last two. */

@@ -4,7 +4,7 @@ import type { Analysis } from '../reading/reading.ts';
 import { failure, success, type Outcome } from '../units/outcome.ts';
 import type { ClipInfo } from '../clip/clip-info.ts';
 import type { Backend, Followed, Region, TrackerState } from '../../workers/contract.ts';
-import { samePerson, sameRegion } from '../../workers/same-region.ts';
+import { isSamePerson, sameRegion } from '../../workers/same-region.ts';
 import { HandsWatch } from '../../workers/watch-hands.ts';
 import type { FoundAthlete } from './find-athlete.ts';
 
@@ -92,8 +92,7 @@ export function joinAnew(joined: Joined, next: Followed, nextFrom: number): Join
   const last = joined.runs.at(-1);
   if (last === undefined || joined.end !== nextFrom + 1) return null;
   const shared = last.times.length - 1;
-  const isSeen = !Number.isNaN(last.regions[shared * 4]);
-  if (isSeen && !samePerson(last.regions, shared, next.regions, 0)) return null;
+  if (!isSamePerson(regionIn(last, shared), regionIn(next, 0))) return null;
   // The next run holds the background against this frame; how it came to lie here is known to the one before.
   const backgroundSteps = next.backgroundSteps.slice();
   backgroundSteps.set(last.backgroundSteps.subarray(shared * 3));
@@ -102,16 +101,17 @@ export function joinAnew(joined: Joined, next: Followed, nextFrom: number): Join
 
 /** What a tracker holds after the last joined frame, to go on from; null when the athlete was not seen in it. */
 export function stateAtEnd(joined: Joined): TrackerState | null {
-  const regions = joined.runs.flatMap((run) => Array.from(run.times, (t, frame) => ({ t, at: [...run.regions.subarray(frame * 4, frame * 4 + 4)] })));
-  const seen = regions.filter(({ at }) => !Number.isNaN(at[0]));
+  const regions = joined.runs.flatMap((run) => Array.from(run.times, (t, frame) => ({ t, crop: regionIn(run, frame) })));
+  const seen = regions.filter((one): one is { readonly t: number; readonly crop: Region } => one.crop !== null);
   const last = seen.at(-1);
   if (last === undefined || last !== regions.at(-1)) return null;
-  const before = seen.at(-2);
-  return { last: { t: last.t, crop: region(last.at) }, before: before === undefined ? null : { t: before.t, crop: region(before.at) } };
+  return { last, before: seen.at(-2) ?? null };
 }
 
-function region([centreX = Number.NaN, centreY = Number.NaN, sidePx = Number.NaN, rotationRad = Number.NaN]: readonly number[]): Region {
-  return { centreX, centreY, sidePx, rotationRad };
+/** The region that one frame of a run gave the next; null in a gap. */
+function regionIn({ regions }: Followed, frame: number): Region | null {
+  const [centreX = Number.NaN, centreY = Number.NaN, sidePx = Number.NaN, rotationRad = Number.NaN] = regions.subarray(frame * 4, frame * 4 + 4);
+  return Number.isNaN(centreX) ? null : { centreX, centreY, sidePx, rotationRad };
 }
 
 /** Frames `from` to `to` of a run; the times spent stay whole with its first part. */

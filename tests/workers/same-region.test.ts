@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { AgreementWatch, regionNumbers, samePerson, sameRegion } from '../../workers/same-region.ts';
+import type { Region } from '../../workers/contract.ts';
+import { AgreementWatch, isSamePerson, regionNumbers, sameRegion } from '../../workers/same-region.ts';
 
 const region = (n: number) => ({ centreX: n, centreY: 2 * n, sidePx: 100 + n, rotationRad: n / 10 });
 /** Sixteen frames of another run, the first of them off by a hair. */
@@ -36,11 +37,13 @@ describe('where two runs agree', () => {
 });
 
 it('one person in one frame: middles at most 15 % of the larger side apart, whatever size and turn', () => {
-  const at = (x: number, y: number, side: number): Float64Array => Float64Array.of(x, y, side, 1);
-  const same = (other: Float64Array): boolean => samePerson(at(300, 200, 100), 0, other, 0);
+  const at = (centreX: number, centreY: number, sidePx: number): Region => ({ centreX, centreY, sidePx, rotationRad: centreX });
+  const same = (other: Region | null): boolean => isSamePerson(at(300, 200, 100), other);
   expect(same(at(309, 212, 80))).toBe(true);
   expect(same(at(309, 213, 80))).toBe(false);
   expect(same(at(309, 213, 110))).toBe(true);
-  expect(same(new Float64Array(4).fill(Number.NaN))).toBe(false);
-  expect(same(new Float64Array(0))).toBe(false);
+  // Nobody is nobody's athlete; where nobody was followed, whoever is found is.
+  expect(same(null)).toBe(false);
+  expect(isSamePerson(null, at(300, 200, 100))).toBe(true);
+  expect(isSamePerson(null, null)).toBe(true);
 });

@@ -21,6 +21,37 @@ function clamped(x: v128, low: v128, high: v128): v128 {
   return f32x4.pmin(f32x4.pmax(x, low), high);
 }
 
+/** Eight channels of one pixel, `at` bytes into the result, with what lies there in the map `plus`, 0 for none. */
+// @ts-ignore: decorator
+@inline
+function storePixel(c0: v128, c1: v128, out: usize, plus: usize, at: usize, lows: v128, highs: v128): void {
+  if (plus != 0) {
+    c0 = f32x4.add(c0, v128.load(plus + at)); c1 = f32x4.add(c1, v128.load(plus + at, 16));
+  }
+  v128.store(out + at, clamped(c0, lows, highs)); v128.store(out + at, clamped(c1, lows, highs), 16);
+}
+
+/** The same of four pixels next to each other. */
+// @ts-ignore: decorator
+@inline
+function storeTile(
+  c00: v128, c01: v128, c10: v128, c11: v128, c20: v128, c21: v128, c30: v128, c31: v128,
+  out: usize, plus: usize, at: usize, pitch: usize, lows: v128, highs: v128,
+): void {
+  if (plus != 0) {
+    let q = plus + at;
+    c00 = f32x4.add(c00, v128.load(q)); c01 = f32x4.add(c01, v128.load(q, 16)); q += pitch;
+    c10 = f32x4.add(c10, v128.load(q)); c11 = f32x4.add(c11, v128.load(q, 16)); q += pitch;
+    c20 = f32x4.add(c20, v128.load(q)); c21 = f32x4.add(c21, v128.load(q, 16)); q += pitch;
+    c30 = f32x4.add(c30, v128.load(q)); c31 = f32x4.add(c31, v128.load(q, 16));
+  }
+  let o = out + at;
+  v128.store(o, clamped(c00, lows, highs)); v128.store(o, clamped(c01, lows, highs), 16); o += pitch;
+  v128.store(o, clamped(c10, lows, highs)); v128.store(o, clamped(c11, lows, highs), 16); o += pitch;
+  v128.store(o, clamped(c20, lows, highs)); v128.store(o, clamped(c21, lows, highs), 16); o += pitch;
+  v128.store(o, clamped(c30, lows, highs)); v128.store(o, clamped(c31, lows, highs), 16);
+}
+
 /** As much of the picture as is kept at hand while the weights of eight channels pass over it. */
 const BLOCK_BYTES: usize = 131072;
 
@@ -73,19 +104,8 @@ export function convolve(
             }
             run += runStride;
           }
-          let at = offset + <usize>column * pitch;
-          if (plus != 0) {
-            let q = plus + at;
-            c00 = f32x4.add(c00, v128.load(q)); c01 = f32x4.add(c01, v128.load(q, 16)); q += pitch;
-            c10 = f32x4.add(c10, v128.load(q)); c11 = f32x4.add(c11, v128.load(q, 16)); q += pitch;
-            c20 = f32x4.add(c20, v128.load(q)); c21 = f32x4.add(c21, v128.load(q, 16)); q += pitch;
-            c30 = f32x4.add(c30, v128.load(q)); c31 = f32x4.add(c31, v128.load(q, 16));
-          }
-          at += out;
-          v128.store(at, clamped(c00, lows, highs)); v128.store(at, clamped(c01, lows, highs), 16); at += pitch;
-          v128.store(at, clamped(c10, lows, highs)); v128.store(at, clamped(c11, lows, highs), 16); at += pitch;
-          v128.store(at, clamped(c20, lows, highs)); v128.store(at, clamped(c21, lows, highs), 16); at += pitch;
-          v128.store(at, clamped(c30, lows, highs)); v128.store(at, clamped(c31, lows, highs), 16);
+          const at = offset + <usize>column * pitch;
+          storeTile(c00, c01, c10, c11, c20, c21, c30, c31, out, plus, at, pitch, lows, highs);
         }
         for (; column < to; column += 1) {
           let c0 = bias0, c1 = bias1;
@@ -102,10 +122,7 @@ export function convolve(
             run += runStride;
           }
           const at = offset + <usize>column * pitch;
-          if (plus != 0) {
-            c0 = f32x4.add(c0, v128.load(plus + at)); c1 = f32x4.add(c1, v128.load(plus + at, 16));
-          }
-          v128.store(out + at, clamped(c0, lows, highs)); v128.store(out + at, clamped(c1, lows, highs), 16);
+          storePixel(c0, c1, out, plus, at, lows, highs);
         }
       }
     }
@@ -115,7 +132,7 @@ export function convolve(
 /** As much of the picture as is kept at hand as whole numbers. */
 const INTEGER_BLOCK_BYTES: usize = 16384;
 
-/** The same as bits of the difference: of two infinities it tells processors apart (see load-kernels.ts). */
+/** The bits of a difference; those of the difference of two infinities tell processors apart (see load-kernels.ts). */
 export function bitsOfDifference(a: f32, b: f32): i32 {
   return reinterpret<i32>(a - b);
 }
@@ -232,18 +249,7 @@ export function convolveIntegers(
           c10 = unscaled(c10, scales0, bias0); c11 = unscaled(c11, scales1, bias1);
           c20 = unscaled(c20, scales0, bias0); c21 = unscaled(c21, scales1, bias1);
           c30 = unscaled(c30, scales0, bias0); c31 = unscaled(c31, scales1, bias1);
-          if (plus != 0) {
-            let q = plus + at;
-            c00 = f32x4.add(c00, v128.load(q)); c01 = f32x4.add(c01, v128.load(q, 16)); q += pitch;
-            c10 = f32x4.add(c10, v128.load(q)); c11 = f32x4.add(c11, v128.load(q, 16)); q += pitch;
-            c20 = f32x4.add(c20, v128.load(q)); c21 = f32x4.add(c21, v128.load(q, 16)); q += pitch;
-            c30 = f32x4.add(c30, v128.load(q)); c31 = f32x4.add(c31, v128.load(q, 16));
-          }
-          let o = out + at;
-          v128.store(o, clamped(c00, lows, highs)); v128.store(o, clamped(c01, lows, highs), 16); o += pitch;
-          v128.store(o, clamped(c10, lows, highs)); v128.store(o, clamped(c11, lows, highs), 16); o += pitch;
-          v128.store(o, clamped(c20, lows, highs)); v128.store(o, clamped(c21, lows, highs), 16); o += pitch;
-          v128.store(o, clamped(c30, lows, highs)); v128.store(o, clamped(c31, lows, highs), 16);
+          storeTile(c00, c01, c10, c11, c20, c21, c30, c31, out, plus, at, pitch, lows, highs);
           at += pitch << 2;
         }
         for (; column < count; column += 1) {
@@ -256,10 +262,7 @@ export function convolveIntegers(
             p += 4; wp += 32;
           }
           c0 = unscaled(c0, scales0, bias0); c1 = unscaled(c1, scales1, bias1);
-          if (plus != 0) {
-            c0 = f32x4.add(c0, v128.load(plus + at)); c1 = f32x4.add(c1, v128.load(plus + at, 16));
-          }
-          v128.store(out + at, clamped(c0, lows, highs)); v128.store(out + at, clamped(c1, lows, highs), 16);
+          storePixel(c0, c1, out, plus, at, lows, highs);
           at += pitch;
         }
       }
