@@ -1,23 +1,8 @@
 import { describe, expect, test } from 'vitest';
-import type { FamilyChannel } from '../../src/signal/family-samples.ts';
-import { placeFamily, type ShapeFamily } from '../../src/signal/shape-family.ts';
+import { placeFamily } from '../../src/signal/shape-family.ts';
 import { frameSpacing } from '../../src/signal/frame-spacing.ts';
 import { seeded } from '../support/disturb-track.ts';
-
-// A family in closed form: a point comes in and stops at once. x on average at 2 a second, give or take 0.5; y at 3.
-const STEP = 0.01;
-const KNOTS = Array.from({ length: 31 }, (_, i) => -0.15 + i * STEP);
-const ramp = KNOTS.map((t) => Math.min(0, t));
-const FAMILY: ShapeFamily = {
-  fromS: -0.15, stepS: STEP, channels: 2, unit: 1,
-  mean: [...ramp.map((r) => 2 * r), ...ramp.map((r) => 3 * r)],
-  modes: [[...ramp.map((r) => 0.5 * r), ...ramp.map(() => 0)]],
-  leftSd: KNOTS.flatMap(() => [0, 0]),
-};
-const STOP = 0.4137;
-const uneven = Float64Array.from({ length: 60 }, (_, i) => i / 60 + (i % 3) * 0.002);
-const stopping = (speed: number, place: number, times = uneven): Float64Array => times.map((t) => place + speed * Math.min(0, t - STOP));
-const channels = (x: Float64Array, y: Float64Array, sd: number): FamilyChannel[] => [x, y].map((values) => ({ values, sd: values.map(() => sd) }));
+import { channels, FAMILY, STOP, stopping, uneven } from '../support/stopping-family.ts';
 
 describe('the instant of a movement out of the family of such movements', () => {
   test('a member 1.6 deviations off the mean, anywhere in the picture, stops within 2 ms of where it does (trials lie 3 ms apart), on uneven times', () => {
