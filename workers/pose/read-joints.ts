@@ -43,8 +43,9 @@ const FOOT_SCALE_PX = 12;
 const OWN_MAP_MINIMUM = 0.15;
 const LAPLACE_SD = Math.SQRT2;
 
-/** Where the heat is worked out, used again for every picture. */
+/** Where the heat is worked out, and the cells that hold any of one joint's, used again for every picture. */
 let heatRoom = new Float32Array(0);
+const warmRoom = new Int32Array(CELLS);
 
 interface Candidate {
   readonly column: number;
@@ -146,21 +147,18 @@ function heatOf(maps: Float32Array, count: number, pitch: number): { readonly he
   if (heatRoom.length < count * CELLS) heatRoom = new Float32Array(count * CELLS);
   const heat = heatRoom;
   const peaks = new Int32Array(count);
-  const tops = new Float32Array(count).fill(-Infinity);
-  // The maps lie cell by cell: they are read in that order, once.
-  for (let cell = 0; cell < CELLS; cell += 1) {
-    for (let joint = 0; joint < count; joint += 1) {
-      const value = maps[cell * pitch + joint] as number;
-      heat[joint * CELLS + cell] = value;
-      if (value > (tops[joint] as number)) tops[joint] = value;
-    }
-  }
   for (let joint = 0; joint < count; joint += 1) {
-    const top = tops[joint] as number;
-    const [from, end] = [joint * CELLS, (joint + 1) * CELLS];
+    const first = joint * CELLS;
+    let top = -Infinity;
+    // All joints of a cell at once would write to rows 16 KiB apart, which push each other out of the nearest cache.
+    for (let cell = 0; cell < CELLS; cell += 1) {
+      const value = maps[cell * pitch + joint] as number;
+      heat[first + cell] = value;
+      if (value > top) top = value;
+    }
+    let warm = 0;
     let sum = 0;
-    let [first, last] = [end, from];
-    for (let at = from; at < end; at += 1) {
+    for (let at = first; at < first + CELLS; at += 1) {
       const depth = (heat[at] as number) - top;
       if (depth < -DEPTH) {
         heat[at] = 0;
@@ -169,16 +167,20 @@ function heatOf(maps: Float32Array, count: number, pitch: number): { readonly he
       const value = Math.exp(depth);
       heat[at] = value;
       sum += value;
-      if (first === end) first = at;
-      last = at;
+      warmRoom[warm] = at;
+      warm += 1;
     }
     const scale = 1 / sum;
-    let peak = first;
-    for (let at = first; at <= last; at += 1) {
-      heat[at] = (heat[at] as number) * scale;
-      if ((heat[at] as number) > (heat[peak] as number)) peak = at;
+    let hottest = 0;
+    for (let i = 0; i < warm; i += 1) {
+      const at = warmRoom[i] as number;
+      const value = Math.fround((heat[at] as number) * scale);
+      heat[at] = value;
+      if (value > hottest) {
+        hottest = value;
+        peaks[joint] = at - first;
+      }
     }
-    peaks[joint] = peak - from;
   }
   return { heat, peaks };
 }
@@ -214,14 +216,19 @@ function heatAround(heat: Float32Array, joint: number, column: number, row: numb
 
 /** Up to three places where the joint of either side may be, the hottest first. */
 function candidates(heat: Float32Array, left: number, right: number): Candidate[] {
-  const total = new Float32Array(CELLS);
-  let peak = 0;
+  const lefts = heat.subarray(left * CELLS, (left + 1) * CELLS);
+  const rights = heat.subarray(right * CELLS, (right + 1) * CELLS);
+  const total = (cell: number): number => Math.fround((lefts[cell] as number) + (rights[cell] as number));
   let warm: number[] = [];
+  let peak = 0;
+  let hottest = 0;
   for (let cell = 0; cell < CELLS; cell += 1) {
-    const value = (heat[left * CELLS + cell] as number) + (heat[right * CELLS + cell] as number);
-    total[cell] = value;
-    if ((total[cell] as number) >= CANDIDATE_MINIMUM) warm.push(cell);
-    if ((total[cell] as number) > (total[peak] as number)) peak = cell;
+    const value = Math.fround((lefts[cell] as number) + (rights[cell] as number));
+    if (value >= CANDIDATE_MINIMUM) warm.push(cell);
+    if (value > hottest) {
+      hottest = value;
+      peak = cell;
+    }
   }
   const found: Candidate[] = [];
   for (;;) {
@@ -230,7 +237,7 @@ function candidates(heat: Float32Array, left: number, right: number): Candidate[
     found.push({ column, row, left: heatAround(heat, left, column, row), right: heatAround(heat, right, column, row) });
     warm = warm.filter((cell) => Math.abs((cell % GRID) - column) > CANDIDATE_REACH || Math.abs(Math.floor(cell / GRID) - row) > CANDIDATE_REACH);
     if (found.length === CANDIDATES || warm.length === 0) return found;
-    peak = warm.reduce((best, cell) => ((total[cell] as number) > (total[best] as number) ? cell : best));
+    peak = warm.reduce((best, cell) => (total(cell) > total(best) ? cell : best));
   }
 }
 
