@@ -69,21 +69,21 @@ export function kernelNetwork(kernels: Kernels, input: PictureInput, stored: rea
   const pictureAt = reserve(side * side * 3 * FLOAT_BYTES);
   const bandAt = reserve(Math.max(0, ...layers.map((layer) => (layer.op === 'depthwise' ? bandBytes(layer, shapeOf(layer.from).columns, shapeOf(layer.name).columns) : 0))));
   const integersAt = kernels.integers ? reserve(Math.max(INTEGER_BLOCK_BYTES, ...layers.map((layer) => (layer.op === 'convolve' ? fourWindowsBytes(layer) : 0)))) : 0;
-  const mapsAt = { value: 0 };
   const { portions, stages } = orderWork(layers, shapeOf, (name) => bytesOf(shapeOf(name)));
   const { places, bytes: mapBytes } = placeMaps(layers, stages, (name) => bytesOf(shapeOf(name)), wanted);
+  const mapsAt = reserve(mapBytes);
   const at = (name: string): number => {
     const place = places.get(name);
     if (place === undefined) throw new RangeError(`${name} has no place`);
-    return mapsAt.value + place;
+    return mapsAt + place;
   };
 
   /** The largest magnitude in a map where its activation sets one, else 0. */
   const bounds = new Map(layers.map(({ name, activation }) => [name, activation === 'relu6' ? LIMITS.relu6[1] : 0]));
 
-  // Each makes some rows of its map; those of layers that are never made in portions make all.
-  const steps = layers.map((layer): ((from: number, end: number) => void) => {
-    // A step holds numbers and names alone: it would keep the whole layer with its filter, which lies in the memory already.
+  // Each gives the call that makes some rows of its map; those of layers that are never made in portions make all. A call
+  // holds numbers alone: one that named its layer would keep the filter, which lies in the memory already.
+  const steps = layers.map((layer): ((from: number, end: number) => () => void) => {
     const { from: fromName, name } = layer;
     const from = shapeOf(fromName);
     const made = shapeOf(name);
@@ -95,8 +95,8 @@ export function kernelNetwork(kernels: Kernels, input: PictureInput, stored: rea
       const weights = put(depthwiseWeights(layer, pitchOf(from)));
       const bias = put(filledUp(layer.bias, pitchOf(from)));
       const { size, stride, before } = layer;
-      return (first, end) => kernels.depthwise(
-        at(fromName), from.rows, from.columns, pitchBytes, size, stride, before, weights, bias, at(name), first, end, made.columns, bandAt, low, high,
+      return (first, end) => kernels.depthwise.bind(
+        null, at(fromName), from.rows, from.columns, pitchBytes, size, stride, before, weights, bias, at(name), first, end, made.columns, bandAt, low, high,
       );
     }
     const { plus: plusName } = layer;
@@ -112,8 +112,8 @@ export function kernelNetwork(kernels: Kernels, input: PictureInput, stored: rea
         const weights = put(packed);
         const line = side * 3 * FLOAT_BYTES;
         const corner = pictureAt + (around - layer.before) * (line + 3 * FLOAT_BYTES);
-        return (first, end) => kernels.convolve(
-          end - first, made.columns, corner + first * stride * line, stride * line, stride * 3 * FLOAT_BYTES, size, size * 3 * FLOAT_BYTES, line,
+        return (first, end) => kernels.convolve.bind(
+          null, end - first, made.columns, corner + first * stride * line, stride * line, stride * 3 * FLOAT_BYTES, size, size * 3 * FLOAT_BYTES, line,
           weights, bias, panels, at(name) + first * madeLine, plus(first), low, high,
         );
       }
@@ -126,19 +126,19 @@ export function kernelNetwork(kernels: Kernels, input: PictureInput, stored: rea
         const { numbers, scales, largestSample } = integerWeights(packed, panels);
         const [weights, units] = [put(numbers), put(scales)];
         const largest = bounds.get(fromName) ?? 0;
-        return (first, end) => kernels.convolveIntegers(
-          ...windows(first, end), weights, units, bias, panels, at(name) + first * madeLine, plus(first), low, high, largest, largestSample, integersAt,
+        return (first, end) => kernels.convolveIntegers.bind(
+          null, ...windows(first, end), weights, units, bias, panels, at(name) + first * madeLine, plus(first), low, high, largest, largestSample, integersAt,
         );
       }
       const weights = put(packed);
-      return (first, end) => kernels.convolve(...windows(first, end), weights, bias, panels, at(name) + first * madeLine, plus(first), low, high);
+      return (first, end) => kernels.convolve.bind(null, ...windows(first, end), weights, bias, panels, at(name) + first * madeLine, plus(first), low, high);
     }
-    if (layer.op === 'sum') return () => kernels.sum(at(fromName), plus(), bytesOf(made), at(name), low, high);
+    if (layer.op === 'sum') return () => kernels.sum.bind(null, at(fromName), plus(), bytesOf(made), at(name), low, high);
     const { op } = layer;
-    return () => kernels[op](at(fromName), from.rows, from.columns, pitchBytes, at(name), plus(), low, high);
+    return () => kernels[op].bind(null, at(fromName), from.rows, from.columns, pitchBytes, at(name), plus(), low, high);
   });
+  const work = portions.map(({ layer, from, end }) => (steps[layer] as (typeof steps)[number])(from, end));
 
-  mapsAt.value = reserve(mapBytes);
   const { memory } = kernels;
   growTo(memory, end);
   for (const { at: place, numbers } of filled) new Uint8Array(memory.buffer, place, numbers.byteLength).set(new Uint8Array(numbers.buffer, numbers.byteOffset, numbers.byteLength));
@@ -155,7 +155,7 @@ export function kernelNetwork(kernels: Kernels, input: PictureInput, stored: rea
     run(pixels) {
       if (pixels.length !== line * input.size) throw new RangeError(`the picture needs ${line * input.size} numbers, got ${pixels.length}`);
       for (let row = 0; row < input.size; row += 1) picture.set(pixels.subarray(row * line, (row + 1) * line), ((row + around) * side + around) * 3);
-      for (const { layer, from, end } of portions) steps[layer]?.(from, end);
+      for (const make of work) make();
       return views;
     },
   };
