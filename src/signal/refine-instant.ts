@@ -1,5 +1,5 @@
-import { factorise, solveLower, solveTransposed } from './cholesky.ts';
-import { ANYWHERE, distrustSlips, DRIFT_SHARE, LASTING_SHARE, QUICK_SHARE, REACH_S, samplesNear, type FamilyChannel, type Sample } from './family-samples.ts';
+import { FamilyEquations } from './family-equations.ts';
+import { distrustSlips, QUICK_SHARE, samplesNear, type FamilyChannel, type Sample } from './family-samples.ts';
 import type { FamilyPlace, ShapeFamily } from './shape-family.ts';
 
 /**
@@ -26,50 +26,23 @@ export function refineInstant(family: ShapeFamily, times: Float64Array, channels
 function shiftedFit(
   family: ShapeFamily, samples: readonly Sample[], first: Pick<FamilyPlace, 't' | 'sd'>,
 ): { readonly shift: number; readonly sd: number; readonly residuals: Float64Array } {
-  const knots = family.mean.length / family.channels;
-  const shiftAt = family.modes.length;
-  const paths = [family.mean, ...family.modes];
-  const placeAt = shiftAt + paths.length;
-  const size = placeAt + 2 + 2 * family.channels;
-  const rows: Float64Array[] = [];
-  const offs = new Float64Array(samples.length);
-  const matrix = new Float64Array(size * size);
-  const right = new Float64Array(size);
+  const { fromS, stepS, unit, modes, mean, leftSd } = family;
+  const knots = mean.length / family.channels;
+  const paths = [mean, ...modes];
+  const equations = new FamilyEquations(samples, family.channels, modes.length + paths.length, first.t);
   samples.forEach(({ t, channel, value, sd: stated, trust }, k) => {
-    const along = Math.max(0, Math.min(knots - 1.001, (t - first.t - family.fromS) / family.stepS));
+    const along = Math.max(0, Math.min(knots - 1.001, (t - first.t - fromS) / stepS));
     const knot = channel * knots + Math.floor(along);
     const u = along % 1;
-    const at = (path: readonly number[]): number => family.unit * (path[knot]! * (1 - u) + path[knot + 1]! * u);
-    const slope = (path: readonly number[]): number => (family.unit * (path[knot + 1]! - path[knot]!)) / family.stepS;
-    const sd = Math.hypot(QUICK_SHARE * stated, at(family.leftSd)) / trust;
-    const row = new Float64Array(size);
-    row.set(family.modes.map(at));
+    const at = (path: readonly number[]): number => unit * (path[knot]! * (1 - u) + path[knot + 1]! * u);
+    const sd = Math.hypot(QUICK_SHARE * stated, at(leftSd)) / trust;
+    let to = k * equations.width;
+    for (const mode of modes) equations.rows[to++] = at(mode) / sd;
     // A later instant: the sample shows an earlier part of the movement.
-    row.set(paths.map((path) => -first.sd * slope(path)), shiftAt);
-    row[placeAt + (channel % 2)] = ANYWHERE;
-    row[placeAt + 2 + 2 * channel] = LASTING_SHARE * stated;
-    row[placeAt + 3 + 2 * channel] = (DRIFT_SHARE * stated * (t - first.t)) / REACH_S;
-    const off = (value - at(family.mean)) / sd;
-    for (let a = 0; a < size; a++) {
-      const entry = row[a]! / sd;
-      row[a] = entry;
-      if (entry === 0) continue;
-      right[a] = right[a]! + entry * off;
-      for (let b = 0; b <= a; b++) matrix[a * size + b] = matrix[a * size + b]! + entry * row[b]!;
-    }
-    rows.push(row);
-    offs[k] = off;
+    for (const path of paths) equations.rows[to++] = (-first.sd * ((unit * (path[knot + 1]! - path[knot]!)) / stepS)) / sd;
+    equations.setSample(k, sd, (value - at(mean)) / sd);
   });
-  for (let a = 0; a < size; a++) matrix[a * size + a] = matrix[a * size + a]! + 1;
-  factorise(matrix, size);
-  solveLower(matrix, right);
-  solveTransposed(matrix, right);
-  const unit = new Float64Array(size);
-  unit[shiftAt] = 1;
-  solveLower(matrix, unit);
-  return {
-    shift: first.sd * right[shiftAt]!,
-    sd: first.sd * Math.hypot(...unit),
-    residuals: offs.map((off, k) => off - rows[k]!.reduce((sum, entry, a) => sum + entry * right[a]!, 0)),
-  };
+  equations.weigh();
+  const residuals = equations.residuals();
+  return { shift: first.sd * equations.coefficients[modes.length]!, sd: first.sd * equations.sdOf(modes.length), residuals };
 }

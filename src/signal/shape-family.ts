@@ -1,5 +1,5 @@
-import { factorise, solveLower, solveTransposed } from './cholesky.ts';
-import { ANYWHERE, distrustSlips, DRIFT_SHARE, LASTING_SHARE, QUICK_SHARE, REACH_S, samplesNear, type FamilyChannel, type Sample } from './family-samples.ts';
+import { FamilyEquations } from './family-equations.ts';
+import { distrustSlips, QUICK_SHARE, samplesNear, type FamilyChannel, type Sample } from './family-samples.ts';
 
 /** A family of movements around an instant: what paths look like on average and in which ways they vary. */
 export interface ShapeFamily {
@@ -49,16 +49,19 @@ function placeNear(family: ShapeFamily, times: Float64Array, channels: readonly 
   if (channels.length !== family.channels) throw new RangeError(`${channels.length} channels for a family of ${family.channels}`);
   const samples = samplesNear(times, channels, near);
   if (samples === null) return null;
+  const equations = new FamilyEquations(samples, family.channels, family.modes.length, near);
   const trials = (from: number, to: number, step: number): Trial[] => {
     const all: Trial[] = [];
-    for (let t = from; t <= to + 1e-9; t += step) all.push({ t, log: likelihood(family, samples, t, near) });
+    for (let t = from; t <= to + 1e-9; t += step) all.push({ t, log: logLikelihood(family, samples, t, equations) });
     return all;
   };
+  const residualsAt = (t: number): Float64Array => {
+    logLikelihood(family, samples, t, equations);
+    return equations.residuals();
+  };
   const best = (all: readonly Trial[]): Trial => all.reduce((a, b) => (b.log > a.log ? b : a));
-  const residuals = new Float64Array(samples.length);
   let top = best(trials(near - withinS, near + withinS, COARSE_STEP_S));
-  likelihood(family, samples, top.t, near, residuals);
-  distrustSlips(samples, residuals);
+  distrustSlips(samples, residualsAt(top.t));
   top = best(trials(top.t - 2 * COARSE_STEP_S, top.t + 2 * COARSE_STEP_S, COARSE_STEP_S));
   const fine = trials(top.t - FINE_REACH_S, top.t + FINE_REACH_S, FINE_STEP_S);
   top = best(fine);
@@ -72,8 +75,7 @@ function placeNear(family: ShapeFamily, times: Float64Array, channels: readonly 
     second += w * (t - top.t) ** 2;
   }
   const shift = first / weight;
-  likelihood(family, samples, top.t, near, residuals);
-  const misfit = residuals.reduce((sum, r, k) => sum + (r * samples[k]!.trust) ** 2, 0) / samples.length;
+  const misfit = residualsAt(top.t).reduce((sum, r, k) => sum + (r * samples[k]!.trust) ** 2, 0) / samples.length;
   return { t: top.t + shift, sd: Math.sqrt(Math.max(second / weight - shift ** 2, 0) + FINE_STEP_S ** 2 / 12), misfit };
 }
 
@@ -103,70 +105,28 @@ function tablesOf(family: ShapeFamily): Tables {
   return fresh;
 }
 
-/**
- * Log marginal likelihood of the samples were the instant at `t`: a linear Gaussian model, its coefficients integrated out.
- * Coefficients: the modes, x and y of the place, and a lasting error and a drift of each channel. Writes what the best member
- * leaves of each sample, in quick deviations, into `residuals` where that is given.
- */
-function likelihood(family: ShapeFamily, samples: readonly Sample[], t: number, near: number, residuals?: Float64Array): number {
+/** Log marginal likelihood of the samples were the instant at `t`: a linear Gaussian model with the family's modes for its own coefficients, all of them integrated out. */
+function logLikelihood(family: ShapeFamily, samples: readonly Sample[], t: number, equations: FamilyEquations): number {
   const { knots, rows, width } = tablesOf(family);
   const modes = family.modes.length;
-  const size = modes + 2 + 2 * family.channels;
-  const matrix = new Float64Array(size * size);
-  const right = new Float64Array(size);
-  const used = modes + 3;
-  const design = new Float64Array(samples.length * used);
-  const offs = new Float64Array(samples.length);
-  // Where the columns of a sample stand among the coefficients, channel by channel.
-  const columns = new Int32Array(family.channels * used);
-  for (let channel = 0; channel < family.channels; channel++) {
-    for (let a = 0; a < modes; a++) columns[channel * used + a] = a;
-    columns.set([modes + (channel % 2), modes + 2 + 2 * channel, modes + 3 + 2 * channel], channel * used + modes);
-  }
   let logSd = 0;
   let square = 0;
   for (let k = 0; k < samples.length; k++) {
     const sample = samples[k]!;
     const place = Math.max(0, Math.min(knots - 1.001, (sample.t - t - family.fromS) / family.stepS));
-    const low = (sample.channel * knots + Math.floor(place)) * width;
+    const knot = Math.floor(place);
+    const low = (sample.channel * knots + knot) * width;
     const high = low + width;
-    const u = place - Math.floor(place);
+    const u = place - knot;
     const left = rows[low + 1]! * (1 - u) + rows[high + 1]! * u;
     const sd = Math.sqrt((QUICK_SHARE * sample.sd) ** 2 + left * left) / sample.trust;
-    const row = k * used;
-    for (let m = 0; m < modes; m++) design[row + m] = (rows[low + 2 + m]! * (1 - u) + rows[high + 2 + m]! * u) / sd;
-    design[row + modes] = ANYWHERE / sd;
-    design[row + modes + 1] = (LASTING_SHARE * sample.sd) / sd;
-    design[row + modes + 2] = (DRIFT_SHARE * sample.sd * (sample.t - near)) / REACH_S / sd;
+    const row = k * equations.width;
+    for (let m = 0; m < modes; m++) equations.rows[row + m] = (rows[low + 2 + m]! * (1 - u) + rows[high + 2 + m]! * u) / sd;
     const off = (sample.value - rows[low]! * (1 - u) - rows[high]! * u) / sd;
-    offs[k] = off;
+    equations.setSample(k, sd, off);
     square += off * off;
     logSd += Math.log(sd);
-    const column = sample.channel * used;
-    for (let a = 0; a < used; a++) {
-      const value = design[row + a]!;
-      const at = columns[column + a]!;
-      right[at] = right[at]! + value * off;
-      for (let b = 0; b <= a; b++) {
-        const entry = at * size + columns[column + b]!;
-        matrix[entry] = matrix[entry]! + value * design[row + b]!;
-      }
-    }
   }
-  for (let a = 0; a < size; a++) matrix[a * size + a] = matrix[a * size + a]! + 1;
-  const logRoot = factorise(matrix, size);
-  const c = right.slice();
-  solveLower(matrix, c);
-  let explained = 0;
-  for (const z of c) explained += z * z;
-  const log = -0.5 * (square - explained) - logRoot - logSd;
-  if (residuals === undefined) return log;
-  solveTransposed(matrix, c);
-  for (let k = 0; k < samples.length; k++) {
-    const column = samples[k]!.channel * used;
-    let fitted = 0;
-    for (let a = 0; a < used; a++) fitted += design[k * used + a]! * c[columns[column + a]!]!;
-    residuals[k] = offs[k]! - fitted;
-  }
-  return log;
+  const { explained, logRoot } = equations.weigh();
+  return -0.5 * (square - explained) - logRoot - logSd;
 }
