@@ -26,35 +26,36 @@ export interface CameraPose {
  * to the camera) comes out where it stands along the run too. NaN for a point that no place before the camera shows.
  */
 export function squareOn(point: Point, pose: CameraPose, awayPx = 0): Point {
+  return squarer(pose)(point, awayPx);
+}
+
+/** squareOn for many points of one pose. */
+export function squarer(pose: CameraPose): (point: Point, awayPx: number) => Point {
   const f = pose.focalPx;
-  const middle = { x: pose.widthPx / 2, y: pose.heightPx / 2 };
-  const [cosRoll, sinRoll] = cosSin(pose.rollDeg);
-  const [cosTilt, sinTilt] = cosSin(pose.tiltDeg);
-  const [cosYaw, sinYaw] = cosSin(pose.yawDeg);
-  const dx = point.x - middle.x;
-  const dy = point.y - middle.y;
-  const rightward = dx * cosRoll + dy * sinRoll;
-  const down = dy * cosRoll - dx * sinRoll;
-  // A camera that looks down by t sees a level ray (y, z) at y cos t − z sin t, y sin t + z cos t; this turns it back.
-  const levelDown = down * cosTilt + f * sinTilt;
-  const ahead = f * cosTilt - down * sinTilt;
-  const u = (rightward * f) / ahead;
-  const v = (levelDown * f) / ahead;
-  const share = cosYaw - (u / f) * sinYaw;
-  if (!(ahead > 0 && share > 0)) return { x: NaN, y: NaN };
-  // Seen from the camera's foot on the plane, places along the run and up grow with the distance: f cos ψ for the plane itself.
-  const farther = awayPx / (f * cosYaw);
-  const slant = (sinYaw + (u / f) * cosYaw) / share;
-  return { x: middle.x + u / share + awayPx * slant, y: middle.y + ((v * cosYaw) / share) * (1 + farther) };
+  const { middle, cosRoll, sinRoll, cosTilt, sinTilt, cosYaw, sinYaw } = turnsOf(pose);
+  return (point, awayPx) => {
+    const dx = point.x - middle.x;
+    const dy = point.y - middle.y;
+    const rightward = dx * cosRoll + dy * sinRoll;
+    const down = dy * cosRoll - dx * sinRoll;
+    // A camera that looks down by t sees a level ray (y, z) at y cos t − z sin t, y sin t + z cos t; this turns it back.
+    const levelDown = down * cosTilt + f * sinTilt;
+    const ahead = f * cosTilt - down * sinTilt;
+    const u = (rightward * f) / ahead;
+    const v = (levelDown * f) / ahead;
+    const share = cosYaw - (u / f) * sinYaw;
+    if (!(ahead > 0 && share > 0)) return { x: NaN, y: NaN };
+    // Seen from the camera's foot on the plane, places along the run and up grow with the distance: f cos ψ for the plane itself.
+    const farther = awayPx / (f * cosYaw);
+    const slant = (sinYaw + (u / f) * cosYaw) / share;
+    return { x: middle.x + u / share + awayPx * slant, y: middle.y + ((v * cosYaw) / share) * (1 + farther) };
+  };
 }
 
 /** The display point of a square-on point: the inverse of squareOn. NaN for a point behind the camera. */
 export function asFilmed(point: Point, pose: CameraPose): Point {
   const f = pose.focalPx;
-  const middle = { x: pose.widthPx / 2, y: pose.heightPx / 2 };
-  const [cosRoll, sinRoll] = cosSin(pose.rollDeg);
-  const [cosTilt, sinTilt] = cosSin(pose.tiltDeg);
-  const [cosYaw, sinYaw] = cosSin(pose.yawDeg);
+  const { middle, cosRoll, sinRoll, cosTilt, sinTilt, cosYaw, sinYaw } = turnsOf(pose);
   const x = point.x - middle.x;
   const y = point.y - middle.y;
   const depth = 1 + (x / f) * sinYaw;
@@ -72,7 +73,12 @@ export function yawFromGrowthDeg(growthPerPx: number, focalPx: number): number {
   return degreesOf(Math.atan(-growthPerPx * focalPx));
 }
 
-function cosSin(deg: number): readonly [number, number] {
-  const rad = radiansOf(deg);
-  return [Math.cos(rad), Math.sin(rad)];
+function turnsOf({ rollDeg, tiltDeg, yawDeg, widthPx, heightPx }: CameraPose): Readonly<Record<`${'cos' | 'sin'}${'Roll' | 'Tilt' | 'Yaw'}`, number>> & { readonly middle: Point } {
+  const [roll, tilt, yaw] = [radiansOf(rollDeg), radiansOf(tiltDeg), radiansOf(yawDeg)];
+  return {
+    middle: { x: widthPx / 2, y: heightPx / 2 },
+    cosRoll: Math.cos(roll), sinRoll: Math.sin(roll),
+    cosTilt: Math.cos(tilt), sinTilt: Math.sin(tilt),
+    cosYaw: Math.cos(yaw), sinYaw: Math.sin(yaw),
+  };
 }

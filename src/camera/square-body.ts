@@ -1,6 +1,6 @@
 import { BODY_JOINTS, midPath, type BodyJoint, type BodyTrack, type Limbs, type Path } from '../pose/body-track.ts';
 import type { Direction, Side } from '../starts/start.ts';
-import { squareOn, type CameraPose } from './camera-pose.ts';
+import { squarer, type CameraPose } from './camera-pose.ts';
 import { HALF_WIDTH_LEG } from './width-cue.ts';
 
 /**
@@ -11,11 +11,12 @@ import { HALF_WIDTH_LEG } from './width-cue.ts';
  */
 export function squareBody(body: BodyTrack, direction: Direction, pose: CameraPose, legPx: number, widthShare = 1): BodyTrack {
   const toDisplay = direction === 'right-to-left' ? -1 : 1;
+  const squareOn = squarer(pose);
   const square = (path: Path, awayPx: number, aheadPx: number): Path => {
     const x = new Float64Array(path.x.length);
     const y = new Float64Array(path.y.length);
     for (let i = 0; i < x.length; i++) {
-      const point = squareOn({ x: toDisplay * path.x[i]!, y: path.y[i]! }, pose, awayPx);
+      const point = squareOn({ x: toDisplay * path.x[i]!, y: path.y[i]! }, awayPx);
       x[i] = toDisplay * point.x + aheadPx;
       y[i] = point.y;
     }

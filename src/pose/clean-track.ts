@@ -1,6 +1,6 @@
 import { despike } from '../signal/despike.ts';
 import { fillGaps } from '../signal/fill-gaps.ts';
-import { smoothUneven } from '../signal/smooth-uneven.ts';
+import { smoother } from '../signal/smooth-uneven.ts';
 import { medianOf } from '../signal/spread.ts';
 import { BODY_JOINTS, landmarkOf } from './body-track.ts';
 import { LANDMARK_COUNT, LANDMARK_INDEX } from './landmarks.ts';
@@ -43,7 +43,8 @@ export function cleanTrack(track: PoseTrack): PoseTrack {
 /** Smooths every landmark without lag, on the true timestamps; gaps stay gaps. */
 export function smoothTrack(track: PoseTrack): PoseTrack {
   const xy = track.xy.slice();
-  for (let k = 0; k < 2 * LANDMARK_COUNT; k++) write(xy, k, smoothUneven(track.times, column(track, k), CUTOFF_HZ));
+  const smoothed = smoother(track.times, CUTOFF_HZ);
+  for (let k = 0; k < 2 * LANDMARK_COUNT; k++) write(xy, k, smoothed(column(track, k)));
   return { ...track, xy };
 }
 

@@ -60,29 +60,31 @@ function steadiestSwaps(track: PoseTrack, pairs: readonly (readonly [LandmarkNam
   const swapped = new Array<boolean>(n).fill(false);
   if (seen.length < 3) return swapped;
 
-  const read = (frame: number, pair: number, side: 0 | 1, state: number, axis: 0 | 1): number => {
-    const which = (side ^ state) as 0 | 1;
-    return track.xy[(frame * LANDMARK_COUNT + index[pair]![which]) * 2 + axis] ?? NaN;
-  };
+  // Where the points lie: frame after frame, pair after pair, left and right, x and y.
+  const width = index.length * 4;
+  const places = new Float64Array(seen.length * width);
+  seen.forEach((frame, k) => {
+    index.forEach((pair, p) => {
+      for (let side = 0; side < 2; side++) {
+        const at = (frame * LANDMARK_COUNT + pair[side]!) * 2;
+        places[k * width + p * 4 + side * 2] = track.xy[at] ?? NaN;
+        places[k * width + p * 4 + side * 2 + 1] = track.xy[at + 1] ?? NaN;
+      }
+    });
+  });
   const cost = (k: number, s2: number, s1: number, s0: number): number => {
-    const f0 = seen[k]!;
-    const f1 = seen[k - 1]!;
-    const f2 = seen[k - 2]!;
-    const ratio = (track.times[f0]! - track.times[f1]!) / Math.max(1e-6, track.times[f1]! - track.times[f2]!);
+    const [t2, t1, t0] = [track.times[seen[k - 2]!]!, track.times[seen[k - 1]!]!, track.times[seen[k]!]!];
+    const ratio = (t0 - t1) / Math.max(1e-6, t1 - t2);
     const carry = ratio > 3 ? 0 : Math.min(ratio, 1.5);
     let sum = 0;
-    for (let p = 0; p < index.length; p++) {
-      for (const side of [0, 1] as const) {
-        let squared = 0;
-        for (const axis of [0, 1] as const) {
-          const a = read(f2, p, side, s2, axis);
-          const b = read(f1, p, side, s1, axis);
-          const c = read(f0, p, side, s0, axis);
-          const off = (c - (b + (b - a) * carry)) / sizePx;
-          squared += off * off;
-        }
-        sum += Math.min(Math.sqrt(squared), JUMP_CAP);
-      }
+    for (let at = k * width; at < (k + 1) * width; at += 2) {
+      // A state of 1 reads the other side of the pair.
+      const a = (at ^ (2 * s2)) - 2 * width;
+      const b = (at ^ (2 * s1)) - width;
+      const c = at ^ (2 * s0);
+      const offX = (places[c]! - (places[b]! + (places[b]! - places[a]!) * carry)) / sizePx;
+      const offY = (places[c + 1]! - (places[b + 1]! + (places[b + 1]! - places[a + 1]!) * carry)) / sizePx;
+      sum += Math.min(Math.sqrt(offX * offX + offY * offY), JUMP_CAP);
     }
     return sum + SWAP_COST * s0;
   };

@@ -1,6 +1,6 @@
 import type { BodyTrack, Path } from '../pose/body-track.ts';
 import { frameNear } from '../pose/frame-near.ts';
-import { localFit, type LocalFit } from '../signal/local-fit.ts';
+import { localFitter } from '../signal/local-fit.ts';
 import { frameSpacing } from '../signal/frame-spacing.ts';
 import { medianOf } from '../signal/spread.ts';
 
@@ -30,18 +30,20 @@ const QUICK_SHARE = 0.3;
  */
 export const STATED_SHARE = 0.8;
 
-/** The joint at `t` by a local parabola over its neighbours; null in a gap. */
-export function jointAt(body: BodyTrack, path: Path, t: number, legPx: number): JointAt | null {
+/** Reads joints at `t` by a local parabola over their neighbours; null in a gap. */
+export function jointsAt(body: BodyTrack, t: number, legPx: number): (path: Path) => JointAt | null {
   const { times } = body;
   const near = frameNear(times, t);
   const half = Math.max(HALF_WIDTH_S, 2.01 * (times.length > 1 ? frameSpacing(times, t) : 0));
-  const fit = (values: Float64Array): LocalFit | null => localFit(times, values, null, t, half, 2) ?? localFit(times, values, null, t, half, 1);
-  const x = fit(path.x);
-  const y = fit(path.y);
-  if (x === null || y === null) return null;
-  const isPlaced = path.isPlaced(near);
-  const sd = statedSd(path, near - 1, near + 1, legPx, isPlaced) * Math.sqrt(1 - QUICK_SHARE + QUICK_SHARE * x.valueNoise ** 2);
-  return { x: x.value, y: y.value, sd, score: medianOf(path.score.subarray(Math.max(0, near - 1), near + 2)), isPlaced };
+  const [byParabola, byLine] = [localFitter(times, null, t, half, 2), localFitter(times, null, t, half, 1)];
+  return (path) => {
+    const x = byParabola(path.x) ?? byLine(path.x);
+    const y = byParabola(path.y) ?? byLine(path.y);
+    if (x === null || y === null) return null;
+    const isPlaced = path.isPlaced(near);
+    const sd = statedSd(path, near - 1, near + 1, legPx, isPlaced) * Math.sqrt(1 - QUICK_SHARE + QUICK_SHARE * x.valueNoise ** 2);
+    return { x: x.value, y: y.value, sd, score: medianOf(path.score.subarray(Math.max(0, near - 1), near + 2)), isPlaced };
+  };
 }
 
 /** The joint over a still stretch of frames, first to last: medians, which outvote frames in which the model slipped. */

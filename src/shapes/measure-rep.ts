@@ -9,7 +9,7 @@ import { otherSide } from '../starts/start.ts';
 import { measuresOf } from '../tolerances/applies.ts';
 import type { Point } from '../units/point.ts';
 import type { WhyNot } from '../units/why-not.ts';
-import { jointAt, jointOver, UNSTATED_SD_LEG, type JointAt } from './joint-at.ts';
+import { jointOver, jointsAt, UNSTATED_SD_LEG, type JointAt } from './joint-at.ts';
 import type { Measure, MeasureId, Measures, MeasureUnit } from './measure.ts';
 
 /** What is known beside the rep. */
@@ -91,6 +91,11 @@ function measureOne(id: MeasureId, rep: Rep, context: MeasureContext): Measure {
 /** Reads joints at one instant, or over the still window. */
 type Reader = (path: Path) => JointAt | WhyNot;
 
+function readerAt(t: number, rep: Rep, context: MeasureContext): Reader {
+  const jointAt = jointsAt(rep.body, t, rep.legPx);
+  return (path) => seen(jointAt(path), rep, context);
+}
+
 function seen(joint: JointAt | null, rep: Rep, context: MeasureContext): JointAt | WhyNot {
   if (joint === null) return 'low-confidence';
   const place = { x: rep.direction.value === 'right-to-left' ? -joint.x : joint.x, y: joint.y };
@@ -170,7 +175,7 @@ function inSet(rep: Rep, context: MeasureContext, compute: (at: Reader) => Angle
   const { set } = rep.moments;
   if (!set.found) return { measured: false, why: set.why };
   const placed = placedIn(rep);
-  if (placed !== null) return finish(compute((path) => seen(jointAt(rep.body, path, placed, rep.legPx), rep, context)), 0, set, rep, unit);
+  if (placed !== null) return finish(compute(readerAt(placed, rep, context)), 0, set, rep, unit);
   if (set.source === 'user') return atMoment(rep, context, 'set', compute, unit);
   return finish(compute((path) => seen(jointOver(path, rep.still[0], rep.still[1], rep.legPx), rep, context)), 0, set, rep, unit);
 }
@@ -188,10 +193,9 @@ function placedIn(rep: Rep): number | null {
 function atMoment(rep: Rep, context: MeasureContext, id: MomentId, compute: (at: Reader) => Angle, unit: MeasureUnit = 'deg'): Measure {
   const moment = rep.moments[id];
   if (!moment.found) return { measured: false, why: moment.why };
-  const reader = (t: number): Reader => (path) => seen(jointAt(rep.body, path, t, rep.legPx), rep, context);
-  const here = compute(reader(moment.t));
-  const before = compute(reader(moment.t - moment.sd));
-  const after = compute(reader(moment.t + moment.sd));
+  const here = compute(readerAt(moment.t, rep, context));
+  const before = compute(readerAt(moment.t - moment.sd, rep, context));
+  const after = compute(readerAt(moment.t + moment.sd, rep, context));
   const drift = typeof here === 'string' || typeof before === 'string' || typeof after === 'string' ? 0 : Math.hypot(after.value - here.value, before.value - here.value) / Math.SQRT2;
   return finish(here, drift, moment, rep, unit);
 }
@@ -203,7 +207,7 @@ function atTop(rep: Rep, context: MeasureContext, compute: (at: Reader) => Angle
   let weight = 1;
   let square = 0;
   for (const { t, share } of rep.otherTops) {
-    const there = compute((path) => seen(jointAt(rep.body, path, t, rep.legPx), rep, context));
+    const there = compute(readerAt(t, rep, context));
     if (typeof there === 'string') continue;
     weight += share;
     square += share * (there.value - best.value) ** 2;
@@ -221,10 +225,9 @@ function straightestNear(rep: Rep, context: MeasureContext, id: MomentId, comput
   const moment = rep.moments[id];
   if (!moment.found) return { measured: false, why: moment.why };
   if (moment.source === 'user') return atMoment(rep, context, id, compute);
-  const reader = (t: number): Reader => (path) => seen(jointAt(rep.body, path, t, rep.legPx), rep, context);
-  let best = compute(reader(moment.t));
+  let best = compute(readerAt(moment.t, rep, context));
   for (const share of [-2, -1.5, -1, -0.5, 0.5, 1]) {
-    const near = compute(reader(moment.t + share * moment.sd));
+    const near = compute(readerAt(moment.t + share * moment.sd, rep, context));
     if (typeof near !== 'string' && (typeof best === 'string' || near.value > best.value)) best = near;
   }
   return finish(best, 0, moment, rep, 'deg');
@@ -323,7 +326,7 @@ function stepLength(rep: Rep, n: number): Measure {
   const before = n > 0 ? rep.steps[n - 1] : rep.contacts.filter((contact) => contact.foot !== step.foot && contact.on < step.t).map(({ foot, ankleX }) => ({ foot, xPx: ankleX })).at(-1);
   if (before === undefined || !Number.isFinite(before.xPx)) return { measured: false, why: 'moment-not-found' };
   const span = step.xPx - before.xPx;
-  const joint = jointAt(rep.body, rep.body[step.foot].ankle, step.t, rep.legPx);
+  const joint = jointsAt(rep.body, step.t, rep.legPx)(rep.body[step.foot].ankle);
   const sd = ratioSd(span, rep.legPx, Math.SQRT2 * (joint?.sd ?? UNSTATED_SD_LEG * rep.legPx), LEG_RELATIVE_SD * rep.legPx);
   return sd === null ? { measured: false, why: 'low-confidence' } : figure(span / rep.legPx, sd, 'leg', step.t, rep, 'detected');
 }
@@ -345,7 +348,7 @@ function markToHands(rep: Rep, context: MeasureContext): Measure {
   if (!hands.found) return { measured: false, why: hands.why };
   if (!set.found) return { measured: false, why: set.why };
   const toes = [rep.body.left.toe, rep.body.right.toe].map((path) => jointOver(path, rep.still[0], rep.still[1], rep.legPx)).filter((joint) => joint !== null);
-  const wrists = [rep.body.left.wrist, rep.body.right.wrist].map((path) => jointAt(rep.body, path, hands.t, rep.legPx)).filter((joint) => joint !== null);
+  const wrists = [rep.body.left.wrist, rep.body.right.wrist].map(jointsAt(rep.body, hands.t, rep.legPx)).filter((joint) => joint !== null);
   const toe = toes.sort((a, b) => b.x - a.x)[0];
   const hand = wrists.sort((a, b) => b.y - a.y)[0];
   if (toe === undefined || hand === undefined) return { measured: false, why: 'low-confidence' };

@@ -27,6 +27,7 @@ export function despike(
   const kept = values.slice();
   const removed: number[] = [];
   const residuals = kept.map((_, i) => residualWithout(times, kept, i, halfWidthS));
+  if (!residuals.some((r) => Math.abs(r) > floor)) return { values: kept, removed };
   const least = Math.max(floor, 1e-9 * robustSd(values));
   for (;;) {
     const limit = Math.max(least, threshold * robustSd(residuals));

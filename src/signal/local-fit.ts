@@ -35,77 +35,126 @@ export function localFit(
   halfWidthS: number,
   order: number,
 ): LocalFit | null {
-  checkLengths(times, values, weights, halfWidthS, order);
-  const size = order + 1;
-  const first = firstFrom(times, at - halfWidthS);
-  let most = first;
-  while (most < times.length && times[most]! - at < halfWidthS) most += 1;
-  const u = new Float64Array(most - first);
-  const y = new Float64Array(most - first);
-  const root = new Float64Array(most - first);
-  let count = 0;
-  for (let i = first; i < most; i += 1) {
-    const offset = (times[i]! - at) / halfWidthS;
-    const kernel = (1 - offset * offset) * (weights === null ? 1 : weights[i]!);
-    if (kernel > 0 && Number.isFinite(values[i])) {
-      u[count] = offset;
-      y[count] = values[i]!;
-      root[count] = Math.sqrt(kernel);
-      count += 1;
-    }
-  }
-  if (count < size || u[0]! > 0.25 || u[count - 1]! < -0.25) return null;
+  return localFitter(times, weights, at, halfWidthS, order)(values);
+}
 
-  // Orthonormal basis by twice-repeated Gram–Schmidt (the weighted QR): stable where normal equations are not.
-  // basis[k·count + i] is column k, triangle[k·size + j] the share of column j in power k.
-  const basis = new Float64Array(size * count);
+/** localFit at one moment for any number of values on the same times: what depends on the times and gaps alone is worked out once as long as the gaps stay the same. */
+export function localFitter(
+  times: Float64Array,
+  weights: Float64Array | null,
+  at: number,
+  halfWidthS: number,
+  order: number,
+): (values: Float64Array) => LocalFit | null {
+  checkWidth(halfWidthS, order);
+  if (weights !== null) checkLengths(times, weights, 'weights');
+  const from = firstFrom(times, at - halfWidthS);
+  let to = from;
+  while (to < times.length && times[to]! - at < halfWidthS) to += 1;
+  // The points that take part, and what was worked out for them.
+  const used = new Int32Array(to - from);
+  let count = -1;
+  let basis: LocalBasis | null = null;
+  return (values) => {
+    checkLengths(times, values, 'values');
+    let isNew = false;
+    let usable = 0;
+    for (let i = from; i < to; i += 1) {
+      if (!Number.isFinite(values[i])) continue;
+      const offset = (times[i]! - at) / halfWidthS;
+      if (!((1 - offset * offset) * (weights === null ? 1 : weights[i]!) > 0)) continue;
+      isNew ||= used[usable] !== i;
+      used[usable] = i;
+      usable += 1;
+    }
+    if (isNew || usable !== count) {
+      count = usable;
+      basis = localBasis(times, weights, used.subarray(0, count), at, halfWidthS, order);
+    }
+    return basis === null ? null : fitOn(basis, values, used, halfWidthS);
+  };
+}
+
+/** A polynomial basis over some points, weighed, and the noise of what is read from it. */
+interface LocalBasis {
+  /** Offsets of the points from the moment, −1 to 1, and the roots of their weights. */
+  readonly u: Float64Array;
+  readonly root: Float64Array;
+  /** columns[k·count + i] is column k, triangle[k·size + j] the share of column j in power k. */
+  readonly columns: Float64Array;
+  readonly triangle: Float64Array;
+  /** Variance of value, first and half the second derivative for noise of 1, the half width as unit of time. */
+  readonly noise: Float64Array;
+}
+
+/** Orthonormal basis by twice-repeated Gram–Schmidt (the weighted QR): stable where normal equations are not. Null where the points do not carry it. */
+function localBasis(times: Float64Array, weights: Float64Array | null, used: Int32Array, at: number, halfWidthS: number, order: number): LocalBasis | null {
+  const size = order + 1;
+  const count = used.length;
+  if (count < size) return null;
+  const u = new Float64Array(count);
+  const root = new Float64Array(count);
+  for (let i = 0; i < count; i += 1) {
+    u[i] = (times[used[i]!]! - at) / halfWidthS;
+    root[i] = Math.sqrt((1 - u[i]! * u[i]!) * (weights === null ? 1 : weights[used[i]!]!));
+  }
+  if (u[0]! > 0.25 || u[count - 1]! < -0.25) return null;
+
+  const columns = new Float64Array(size * count);
   const triangle = new Float64Array(size * size);
-  const power = root.slice(0, count);
+  const power = root.slice();
   for (let k = 0; k < size; k += 1) {
     const own = k * count;
     let before = 0;
     for (let i = 0; i < count; i += 1) {
       const v = power[i]!;
-      basis[own + i] = v;
+      columns[own + i] = v;
       before += v * v;
       power[i] = v * u[i]!;
     }
     for (let pass = 0; pass < 2; pass += 1) {
       for (let j = 0; j < k; j += 1) {
         let share = 0;
-        for (let i = 0; i < count; i += 1) share += basis[j * count + i]! * basis[own + i]!;
+        for (let i = 0; i < count; i += 1) share += columns[j * count + i]! * columns[own + i]!;
         triangle[k * size + j] = triangle[k * size + j]! + share;
-        for (let i = 0; i < count; i += 1) basis[own + i] = basis[own + i]! - share * basis[j * count + i]!;
+        for (let i = 0; i < count; i += 1) columns[own + i] = columns[own + i]! - share * columns[j * count + i]!;
       }
     }
     let square = 0;
-    for (let i = 0; i < count; i += 1) square += basis[own + i]! ** 2;
+    for (let i = 0; i < count; i += 1) square += columns[own + i]! ** 2;
     const length = Math.sqrt(square);
     if (!(length > 1e-10 * Math.sqrt(before))) return null;
     triangle[k * size + k] = length;
-    for (let i = 0; i < count; i += 1) basis[own + i] = basis[own + i]! / length;
+    for (let i = 0; i < count; i += 1) columns[own + i] = columns[own + i]! / length;
   }
-
-  const coefficients = new Float64Array(size);
-  for (let k = 0; k < size; k += 1) {
-    let sum = 0;
-    for (let i = 0; i < count; i += 1) sum += basis[k * count + i]! * root[i]! * y[i]!;
-    coefficients[k] = sum;
-  }
-  solveTransposed(triangle, coefficients);
 
   // The estimate is a weighted sum of the points; its noise is the root of the sum of squared weights.
   const noise = new Float64Array(3);
   const response = new Float64Array(size);
+  for (let i = 0; i < count; i += 1) {
+    for (let k = 0; k < size; k += 1) response[k] = columns[k * count + i]! * root[i]!;
+    solveTransposed(triangle, response);
+    for (let k = 0; k < size && k < 3; k += 1) noise[k] = noise[k]! + response[k]! ** 2;
+  }
+  return { u, root, columns, triangle, noise };
+}
+
+function fitOn({ u, root, columns, triangle, noise }: LocalBasis, values: Float64Array, used: Int32Array, halfWidthS: number): LocalFit {
+  const count = u.length;
+  const size = columns.length / count;
+  const coefficients = new Float64Array(size);
+  for (let k = 0; k < size; k += 1) {
+    let sum = 0;
+    for (let i = 0; i < count; i += 1) sum += columns[k * count + i]! * root[i]! * values[used[i]!]!;
+    coefficients[k] = sum;
+  }
+  solveTransposed(triangle, coefficients);
   let residual = 0;
   let shareSum = 0;
   for (let i = 0; i < count; i += 1) {
-    for (let k = 0; k < size; k += 1) response[k] = basis[k * count + i]! * root[i]!;
-    solveTransposed(triangle, response);
-    for (let k = 0; k < size && k < 3; k += 1) noise[k] = noise[k]! + response[k]! ** 2;
     let fitted = 0;
-    for (let k = order; k >= 0; k -= 1) fitted = fitted * u[i]! + coefficients[k]!;
-    residual += (root[i]! * (y[i]! - fitted)) ** 2;
+    for (let k = size - 1; k >= 0; k -= 1) fitted = fitted * u[i]! + coefficients[k]!;
+    residual += (root[i]! * (values[used[i]!]! - fitted)) ** 2;
     shareSum += root[i]! ** 2;
   }
   const spare = count - size;
@@ -121,9 +170,11 @@ export function localFit(
   };
 }
 
-function checkLengths(times: Float64Array, values: Float64Array, weights: Float64Array | null, halfWidthS: number, order: number): void {
-  if (times.length !== values.length) throw new RangeError(`${times.length} times for ${values.length} values`);
-  if (weights !== null && weights.length !== values.length) throw new RangeError(`${weights.length} weights for ${values.length} values`);
+function checkLengths(times: Float64Array, others: Float64Array, what: string): void {
+  if (times.length !== others.length) throw new RangeError(`${others.length} ${what} for ${times.length} times`);
+}
+
+function checkWidth(halfWidthS: number, order: number): void {
   if (!(halfWidthS > 0)) throw new RangeError(`half width must be positive, got ${halfWidthS}`);
   if (!(Number.isInteger(order) && order >= 0 && order <= 5)) throw new RangeError(`order must be 0 to 5, got ${order}`);
 }
@@ -152,7 +203,8 @@ export function localFitAll(
   order: 0 | 1 | 2,
 ): { readonly value: Float64Array; readonly first: Float64Array; readonly second: Float64Array } {
   checkTimes(times, values);
-  checkLengths(times, values, weights, halfWidthS, order);
+  checkWidth(halfWidthS, order);
+  if (weights !== null) checkLengths(times, weights, 'weights');
   const n = times.length;
   const value = new Float64Array(n).fill(Number.NaN);
   const first = value.slice();
@@ -215,21 +267,20 @@ export function localValueWithout(times: Float64Array, values: Float64Array, ind
   if (!Number.isFinite(origin)) return null;
   let s0 = 0, s1 = 0, s2 = 0, s3 = 0, s4 = 0, y0 = 0, y1 = 0, y2 = 0;
   let count = 0;
-  const add = (k: number): boolean => {
-    const u = (times[k]! - times[index]!) / halfWidthS;
-    if (!(Math.abs(u) < 1)) return false;
-    const y = values[k]! - origin;
-    if (!Number.isFinite(y)) return true;
-    const w = 1 - u * u;
-    const wu = w * u;
-    const wuu = wu * u;
-    s0 += w; s1 += wu; s2 += wuu; s3 += wuu * u; s4 += wuu * u * u;
-    y0 += w * y; y1 += wu * y; y2 += wuu * y;
-    count += 1;
-    return true;
-  };
-  for (let k = index - 1; k >= 0 && add(k); k -= 1);
-  for (let k = index + 1; k < times.length && add(k); k += 1);
+  for (let step = -1; step <= 1; step += 2) {
+    for (let k = index + step; k >= 0 && k < times.length; k += step) {
+      const u = (times[k]! - times[index]!) / halfWidthS;
+      if (!(Math.abs(u) < 1)) break;
+      const y = values[k]! - origin;
+      if (!Number.isFinite(y)) continue;
+      const w = 1 - u * u;
+      const wu = w * u;
+      const wuu = wu * u;
+      s0 += w; s1 += wu; s2 += wuu; s3 += wuu * u; s4 += wuu * u * u;
+      y0 += w * y; y1 += wu * y; y2 += wuu * y;
+      count += 1;
+    }
+  }
   const m00 = s2 * s4 - s3 * s3;
   const m01 = s2 * s3 - s1 * s4;
   const m02 = s1 * s3 - s2 * s2;

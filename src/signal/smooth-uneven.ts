@@ -11,14 +11,24 @@ import { zeroLag } from './zero-lag.ts';
  */
 export function smoothUneven(times: Float64Array, values: Float64Array, cutoffHz: number): Float64Array {
   checkTimes(times, values);
+  return smoother(times, cutoffHz)(values);
+}
+
+/** smoothUneven for any number of values on the same times, which must increase. */
+export function smoother(times: Float64Array, cutoffHz: number): (values: Float64Array) => Float64Array {
   if (!(cutoffHz > 0)) throw new RangeError(`cut-off must be positive, got ${cutoffHz}`);
-  if (times.length < 3) return values.slice();
-  const spacings = Float64Array.from({ length: times.length - 1 }, (_, i) => times[i + 1]! - times[i]!);
+  if (times.length < 3) return (values) => values.slice();
+  const spacings = times.subarray(1).map((t, i) => t - times[i]!);
   const spacing = medianOf(spacings);
-  if (cutoffHz >= 0.45 / spacing) return values.slice();
+  if (cutoffHz >= 0.45 / spacing) return (values) => values.slice();
   if (spacings.every((s) => Math.abs(s - spacing) <= 0.01 * spacing)) {
-    return zeroLag(values, (times.length - 1) / (times[times.length - 1]! - times[0]!), cutoffHz);
+    const sampleHz = (times.length - 1) / (times[times.length - 1]! - times[0]!);
+    return (values) => zeroLag(values, sampleHz, cutoffHz);
   }
+  return (values) => smoothOnGrid(times, values, spacing, cutoffHz);
+}
+
+function smoothOnGrid(times: Float64Array, values: Float64Array, spacing: number, cutoffHz: number): Float64Array {
   const smooth = values.slice();
   for (const run of runsOf(values)) {
     if (run.to - run.from < 3) continue;

@@ -31,12 +31,13 @@ export function zeroLag(values: Float64Array, sampleHz: number, cutoffHz: number
 
 function oddExtension(values: Float64Array, pad: number): Float64Array {
   const last = values.length - 1;
-  return Float64Array.from({ length: values.length + 2 * pad }, (_, i) => {
-    const at = i - pad;
-    if (at < 0) return 2 * values[0]! - values[-at]!;
-    if (at > last) return 2 * values[last]! - values[2 * last - at]!;
-    return values[at]!;
-  });
+  const extended = new Float64Array(values.length + 2 * pad);
+  extended.set(values, pad);
+  for (let away = 1; away <= pad; away += 1) {
+    extended[pad - away] = 2 * values[0]! - values[away]!;
+    extended[pad + last + away] = 2 * values[last]! - values[last - away]!;
+  }
+  return extended;
 }
 
 function onePass(values: Float64Array, c: FilterCoefficients): void {

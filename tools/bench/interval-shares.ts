@@ -8,7 +8,7 @@ import { cleanTrack } from '../../src/pose/clean-track.ts';
 import { frameNear } from '../../src/pose/frame-near.ts';
 import { repairSwaps } from '../../src/pose/repair-swaps.ts';
 import { readClip } from '../../src/reading/read-clip.ts';
-import { jointAt, STATED_SHARE, type JointAt } from '../../src/shapes/joint-at.ts';
+import { jointsAt, STATED_SHARE, type JointAt } from '../../src/shapes/joint-at.ts';
 import type { Point } from '../../src/units/point.ts';
 import { percentile } from './quantiles.ts';
 import { storedTrack } from './stored-tracks.ts';
@@ -74,8 +74,9 @@ function ratiosOf(clips: string, tracks: string, name: string): Ratio[] {
   for (const frame of frames) {
     const isRead = moments.some((t) => Math.abs(frame.t - t) < AROUND_S) || Math.abs(frame.t - (truth.moments.firstMove ?? NaN) / 2) < AROUND_S;
     if (!isRead || Math.abs(body.times[frameNear(body.times, frame.t)]! - frame.t) > 1e-3) continue;
+    const jointAt = jointsAt(body, frame.t, legPx);
     for (const side of ['left', 'right'] as const) {
-      const seen = (joint: BodyJoint): JointAt | null => jointAt(body, body[side][joint], frame.t, legPx);
+      const seen = (joint: BodyJoint): JointAt | null => jointAt(body[side][joint]);
       const true_ = (joint: BodyJoint): Point => {
         const [x, y] = frame.kp2d[joint + (side === 'left' ? 'L' : 'R')] ?? [NaN, NaN];
         return { x: sign * x, y };
@@ -92,7 +93,7 @@ function ratiosOf(clips: string, tracks: string, name: string): Ratio[] {
       put('joints: ankle along the floor', ankle.x - trueAnkle.x, ankle.sd);
     }
     const middle = (joint: BodyJoint): Point => ({ x: (sign * (frame.kp2d[`${joint}L`]![0] + frame.kp2d[`${joint}R`]![0])) / 2, y: (frame.kp2d[`${joint}L`]![1] + frame.kp2d[`${joint}R`]![1]) / 2 });
-    const [hips, shoulders] = [jointAt(body, body.hipMid, frame.t, legPx), jointAt(body, body.shoulderMid, frame.t, legPx)];
+    const [hips, shoulders] = [jointAt(body.hipMid), jointAt(body.shoulderMid)];
     if (hips === null || shoulders === null) continue;
     const lean = difference(segmentAngleDeg(hips, shoulders, 'left-to-right'), segmentAngleDeg(middle('hip'), middle('shoulder'), 'left-to-right'));
     const sd = segmentAngleSdDeg(hips, shoulders, hips.sd, shoulders.sd);
