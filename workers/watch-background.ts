@@ -11,6 +11,8 @@ const HALF = 7;
 const SIDE = 2 * HALF + 1;
 /** A patch is looked for this far from where it is expected, samples; more than a hand shakes from one picture to the next. */
 const REACH = 5;
+/** Most patches are found this near to where they are expected; the picture farther off is read only for the others. */
+const NEAR = 1;
 /** Patches are chosen out of tiles with this side, samples; three of them make a patch's. */
 const TILE = SIDE / 3;
 const SUMS = 5;
@@ -117,30 +119,47 @@ interface Found {
 
 /** The turn and shift on which most patches agree, null where too few do. `usualTurnRad` is where the turn is expected. */
 function commonMotion(found: readonly Found[], usualTurnRad: number): Motion | null {
-  let best: readonly Found[] = [];
-  const consider = ({ x, y, turnRad }: Motion): void => {
-    const [cos, sin] = [Math.cos(turnRad), Math.sin(turnRad)];
-    const agreeing = found.filter(({ from, to }) => {
-      const [offX, offY] = [cos * from.x - sin * from.y + x - to.x, sin * from.x + cos * from.y + y - to.y];
-      return offX * offX + offY * offY < AGREE * AGREE;
-    });
-    if (agreeing.length > best.length) best = agreeing;
+  let best = STILL;
+  let most = 0;
+  const consider = (motion: Motion): void => {
+    const agreeing = agreeingWith(motion, found).length;
+    if (agreeing <= most) return;
+    best = motion;
+    most = agreeing;
   };
   found.forEach((a, i) => {
     consider(fitted([a], usualTurnRad));
-    for (const b of found.slice(i + 1)) {
+    for (let k = i + 1; k < found.length; k += 1) {
+      const b = found[k]!;
       if (Math.hypot(a.from.x - b.from.x, a.from.y - b.from.y) >= APART) consider(fitted([a, b], usualTurnRad));
     }
   });
-  if (best.length < FEWEST || best.length < found.length / 2) return null;
-  return fitted(best, usualTurnRad);
+  if (most < FEWEST || most < found.length / 2) return null;
+  return fitted(agreeingWith(best, found), usualTurnRad);
+}
+
+/** The patches that lie where a motion carries them. */
+function agreeingWith({ x, y, turnRad }: Motion, found: readonly Found[]): Found[] {
+  const cos = Math.cos(turnRad);
+  const sin = Math.sin(turnRad);
+  return found.filter(({ from, to }) => {
+    const offX = cos * from.x - sin * from.y + x - to.x;
+    const offY = sin * from.x + cos * from.y + y - to.y;
+    return offX * offX + offY * offY < AGREE * AGREE;
+  });
 }
 
 /** The turn and shift that carry patches to where they are, by least squares, small turns; the turn weighed against the usual one. */
 function fitted(found: readonly Found[], usualTurnRad: number): Motion {
-  const mean = (of: (one: Found) => number): number => found.reduce((sum, one) => sum + of(one), 0) / found.length;
-  const from = { x: mean((one) => one.from.x), y: mean((one) => one.from.y) };
-  const to = { x: mean((one) => one.to.x), y: mean((one) => one.to.y) };
+  let fromX = 0, fromY = 0, toX = 0, toY = 0;
+  for (const { from, to } of found) {
+    fromX += from.x;
+    fromY += from.y;
+    toX += to.x;
+    toY += to.y;
+  }
+  const from = { x: fromX / found.length, y: fromY / found.length };
+  const to = { x: toX / found.length, y: toY / found.length };
   let cross = usualTurnRad * (PATCH_SD / TURN_SD) ** 2;
   let square = (PATCH_SD / TURN_SD) ** 2;
   for (const one of found) {
@@ -173,6 +192,11 @@ class Samples {
   /** The part with the given first column and row, rows one after the other; it must lie inside the picture. */
   part(column: number, row: number, columns: number, rows: number): Float32Array {
     return meanLuma(this.#picture, this.#scale, column, row, columns, rows);
+  }
+
+  /** The square part that reaches `room` samples from the given one to all sides; it must lie inside the picture. */
+  around(column: number, row: number, room: number): Float32Array {
+    return this.part(column - room, row - room, 2 * room + 1, 2 * room + 1);
   }
 
   /** Whether a patch with this middle can be looked for. */
@@ -247,15 +271,21 @@ function tileSums(luma: Float32Array, columns: number, rows: number): { readonly
       const to = (Math.floor(row / TILE) * across + tile) * SUMS;
       const first = row * columns + Math.max(1, tile * TILE);
       const end = row * columns + Math.min(columns - 1, (tile + 1) * TILE);
+      let sumX = sums[to]!, sumY = sums[to + 1]!, sumXx = sums[to + 2]!, sumXy = sums[to + 3]!, sumYy = sums[to + 4]!;
       for (let at = first; at < end; at += 1) {
         const x = (luma[at + 1]! - luma[at - 1]!) / 2;
         const y = (luma[at + columns]! - luma[at - columns]!) / 2;
-        sums[to]! += x;
-        sums[to + 1]! += y;
-        sums[to + 2]! += x * x;
-        sums[to + 3]! += x * y;
-        sums[to + 4]! += y * y;
+        sumX += x;
+        sumY += y;
+        sumXx += x * x;
+        sumXy += x * y;
+        sumYy += y * y;
       }
+      sums[to] = sumX;
+      sums[to + 1] = sumY;
+      sums[to + 2] = sumXx;
+      sums[to + 3] = sumXy;
+      sums[to + 4] = sumYy;
     }
   }
   return { sums, columns: across, rows: down };
@@ -281,22 +311,27 @@ function patchAt(picture: Float32Array, columns: number, column: number, row: nu
 function follow(patch: Patch, samples: Samples, guess: Point): Point | null {
   const [startX, startY] = [Math.round(guess.x), Math.round(guess.y)];
   if (!samples.holds(startX, startY)) return null;
-  const room = HALF + REACH + 1;
-  const columns = 2 * room + 1;
-  const part = samples.part(startX - room, startY - room, columns, columns);
+  let reach = NEAR;
+  let part = samples.around(startX, startY, HALF + reach);
   // From the middle of the part to the patch's.
   let x = guess.x - startX;
   let y = guess.y - startY;
   const seen = new Float32Array(SIDE * SIDE);
   let changed = Infinity;
   for (let round = 0; round < ROUNDS; round += 1) {
+    if (reach < REACH && Math.max(Math.abs(x), Math.abs(y)) >= reach) {
+      reach = REACH;
+      part = samples.around(startX, startY, HALF + reach);
+    }
+    const columns = 2 * (HALF + reach) + 1;
     const left = Math.floor(x);
     const top = Math.floor(y);
-    const [p, q] = [x - left, y - top];
-    const [nw, ne, sw, se] = [(1 - q) * (1 - p), (1 - q) * p, q * (1 - p), q * p];
+    const p = x - left;
+    const q = y - top;
+    const nw = (1 - q) * (1 - p), ne = (1 - q) * p, sw = q * (1 - p), se = q * p;
     let sum = 0;
     for (let j = 0, k = 0; j < SIDE; j += 1) {
-      let at = (top + room - HALF + j) * columns + left + room - HALF;
+      let at = (top + reach + j) * columns + left + reach;
       for (const end = k + SIDE; k < end; k += 1, at += 1) {
         const value = nw * part[at]! + ne * part[at + 1]! + sw * part[at + columns]! + se * part[at + columns + 1]!;
         seen[k] = value;
