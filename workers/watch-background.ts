@@ -232,28 +232,33 @@ function choosePatches(samples: Samples, isAthlete: (column: number, row: number
   const { columns, rows } = samples;
   const luma = samples.part(0, 0, columns, rows);
   const tiles = tileSums(luma, columns, rows);
+  const { sums } = tiles;
+  const count = SIDE * SIDE;
   const best = new Map<number, { readonly column: number; readonly row: number; readonly slope: number }>();
+  const clearest = new Float64Array(FIELDS * FIELDS).fill(LEAST_SLOPE);
   for (let down = 1; down + 1 < tiles.rows; down += 1) {
     for (let across = 1; across + 1 < tiles.columns; across += 1) {
-      const [column, row] = [across * TILE + (TILE >> 1), down * TILE + (TILE >> 1)];
+      const column = across * TILE + (TILE >> 1);
+      const row = down * TILE + (TILE >> 1);
       if (!samples.holds(column, row) || isAthlete(column, row)) continue;
       let x = 0, y = 0, xx = 0, xy = 0, yy = 0;
       for (let j = down - 1; j <= down + 1; j += 1) {
         for (let at = (j * tiles.columns + across - 1) * SUMS, end = at + 3 * SUMS; at < end; at += SUMS) {
-          x += tiles.sums[at]!;
-          y += tiles.sums[at + 1]!;
-          xx += tiles.sums[at + 2]!;
-          xy += tiles.sums[at + 3]!;
-          yy += tiles.sums[at + 4]!;
+          x += sums[at]!;
+          y += sums[at + 1]!;
+          xx += sums[at + 2]!;
+          xy += sums[at + 3]!;
+          yy += sums[at + 4]!;
         }
       }
-      const count = SIDE * SIDE;
       xx = xx / count - (x / count) ** 2;
       xy = xy / count - (x / count) * (y / count);
       yy = yy / count - (y / count) ** 2;
       const slope = (xx + yy) / 2 - Math.hypot((xx - yy) / 2, xy);
       const field = Math.floor((row / rows) * FIELDS) * FIELDS + Math.floor((column / columns) * FIELDS);
-      if (slope > (best.get(field)?.slope ?? LEAST_SLOPE)) best.set(field, { column, row, slope });
+      if (!(slope > clearest[field]!)) continue;
+      clearest[field] = slope;
+      best.set(field, { column, row, slope });
     }
   }
   return [...best.values()]
@@ -292,15 +297,24 @@ function tileSums(luma: Float32Array, columns: number, rows: number): { readonly
 }
 
 function patchAt(picture: Float32Array, columns: number, column: number, row: number): Patch {
-  const values = (of: (at: number) => number): Float32Array => {
-    const all = Float32Array.from({ length: SIDE * SIDE }, (_, k) => of((row - HALF + Math.floor(k / SIDE)) * columns + column - HALF + (k % SIDE)));
-    // An even change of light tells nothing: everything is less its mean.
-    const mean = all.reduce((sum, value) => sum + value, 0) / all.length;
-    return all.map((value) => value - mean);
-  };
-  const luma = values((at) => picture[at]!);
-  const slopeX = values((at) => (picture[at + 1]! - picture[at - 1]!) / 2);
-  const slopeY = values((at) => (picture[at + columns]! - picture[at - columns]!) / 2);
+  const luma = new Float32Array(SIDE * SIDE);
+  const slopeX = new Float32Array(SIDE * SIDE);
+  const slopeY = new Float32Array(SIDE * SIDE);
+  for (let j = 0, k = 0; j < SIDE; j += 1) {
+    for (let i = 0; i < SIDE; i += 1, k += 1) {
+      const at = (row - HALF + j) * columns + column - HALF + i;
+      luma[k] = picture[at]!;
+      slopeX[k] = (picture[at + 1]! - picture[at - 1]!) / 2;
+      slopeY[k] = (picture[at + columns]! - picture[at - columns]!) / 2;
+    }
+  }
+  // An even change of light tells nothing: everything is less its mean.
+  for (const values of [luma, slopeX, slopeY]) {
+    let sum = 0;
+    for (let k = 0; k < values.length; k += 1) sum += values[k]!;
+    const mean = sum / values.length;
+    for (let k = 0; k < values.length; k += 1) values[k]! -= mean;
+  }
   const product = (one: Float32Array, other: Float32Array): number => one.reduce((sum, value, k) => sum + value * other[k]!, 0);
   const [xx, xy, yy] = [product(slopeX, slopeX), product(slopeX, slopeY), product(slopeY, slopeY)];
   const determinant = xx * yy - xy * xy;
