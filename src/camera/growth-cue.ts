@@ -54,37 +54,49 @@ function legsOf(body: BodyTrack, side: 'left' | 'right', toDisplay: 1 | -1, legP
 
 /** Line through the legs' sizes, each side with its own height, outliers left out by Tukey's biweight. */
 function robustLine(legs: readonly Leg[]): { slope: number; residual: number; spread: number } | null {
-  let weights = legs.map(() => 1);
+  const weights = new Float64Array(legs.length).fill(1);
+  const left = new Float64Array(legs.length);
   let result: { slope: number; residual: number; spread: number } | null = null;
   for (let round = 0; round < ROUNDS; round++) {
-    const middle = (isLeft: boolean, of: (leg: Leg) => number): number => {
-      let sum = 0;
-      let total = 0;
-      legs.forEach((leg, i) => {
-        if (leg.isLeft !== isLeft) return;
-        sum += weights[i]! * of(leg);
-        total += weights[i]!;
-      });
-      return total > 0 ? sum / total : 0;
-    };
-    const [leftU, rightU] = [middle(true, (leg) => leg.u), middle(false, (leg) => leg.u)];
-    const [leftSize, rightSize] = [middle(true, (leg) => leg.size), middle(false, (leg) => leg.size)];
+    const middles = { left: middleOf(legs, weights, true), right: middleOf(legs, weights, false) };
     let across = 0;
     let square = 0;
     let total = 0;
-    legs.forEach((leg, i) => {
-      const du = leg.u - (leg.isLeft ? leftU : rightU);
-      across += weights[i]! * du * (leg.size - (leg.isLeft ? leftSize : rightSize));
-      square += weights[i]! * du * du;
-      total += weights[i]!;
-    });
+    for (let i = 0; i < legs.length; i++) {
+      const { u, size, isLeft } = legs[i]!;
+      const middle = isLeft ? middles.left : middles.right;
+      const weight = weights[i]!;
+      const du = u - middle.u;
+      across += weight * du * (size - middle.size);
+      square += weight * du * du;
+      total += weight;
+    }
     if (!(square > 0)) return null;
     const slope = across / square;
-    const left = legs.map((leg) => leg.size - (leg.isLeft ? leftSize : rightSize) - slope * (leg.u - (leg.isLeft ? leftU : rightU)));
+    for (let i = 0; i < legs.length; i++) {
+      const { u, size, isLeft } = legs[i]!;
+      const middle = isLeft ? middles.left : middles.right;
+      left[i] = size - middle.size - slope * (u - middle.u);
+    }
     const residual = 1.4826 * medianOf(left.map(Math.abs));
     result = { slope, residual, spread: Math.sqrt(square / total) };
     const reach = BIWEIGHT * Math.max(residual, 1e-4);
-    weights = left.map((value) => (Math.abs(value) < reach ? (1 - (value / reach) ** 2) ** 2 : 0));
+    for (let i = 0; i < legs.length; i++) weights[i] = Math.abs(left[i]!) < reach ? (1 - (left[i]! / reach) ** 2) ** 2 : 0;
   }
   return result;
+}
+
+/** The weighed middle of one side's legs. */
+function middleOf(legs: readonly Leg[], weights: Float64Array, isLeft: boolean): Pick<Leg, 'u' | 'size'> {
+  let u = 0;
+  let size = 0;
+  let total = 0;
+  for (let i = 0; i < legs.length; i++) {
+    const leg = legs[i]!;
+    if (leg.isLeft !== isLeft) continue;
+    u += weights[i]! * leg.u;
+    size += weights[i]! * leg.size;
+    total += weights[i]!;
+  }
+  return total > 0 ? { u: u / total, size: size / total } : { u: 0, size: 0 };
 }

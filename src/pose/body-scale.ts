@@ -26,7 +26,7 @@ export function legLengthPx(body: BodyTrack): number {
 
 function legAt(limbs: Limbs, i: number): { lengthPx: number; spanPx: number } | null {
   if (Math.min(limbs.hip.score[i]!, limbs.knee.score[i]!, limbs.ankle.score[i]!) < SCORE_FLOOR) return null;
-  const [hx, hy, kx, ky, ax, ay] = [limbs.hip.x[i]!, limbs.hip.y[i]!, limbs.knee.x[i]!, limbs.knee.y[i]!, limbs.ankle.x[i]!, limbs.ankle.y[i]!];
+  const hx = limbs.hip.x[i]!, hy = limbs.hip.y[i]!, kx = limbs.knee.x[i]!, ky = limbs.knee.y[i]!, ax = limbs.ankle.x[i]!, ay = limbs.ankle.y[i]!;
   const lengthPx = Math.hypot(kx - hx, ky - hy) + Math.hypot(ax - kx, ay - ky);
   if (!Number.isFinite(lengthPx)) return null;
   return { lengthPx, spanPx: Math.hypot(ax - hx, ay - hy) };

@@ -49,7 +49,9 @@ export function smoothTrack(track: PoseTrack): PoseTrack {
 }
 
 function column(track: PoseTrack, k: number): Float64Array {
-  return track.times.map((_, i) => track.xy[i * 2 * LANDMARK_COUNT + k]!);
+  const values = new Float64Array(track.times.length);
+  for (let i = 0; i < values.length; i++) values[i] = track.xy[i * 2 * LANDMARK_COUNT + k]!;
+  return values;
 }
 
 function write(xy: Float32Array, k: number, values: Float64Array): void {

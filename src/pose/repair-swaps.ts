@@ -44,14 +44,14 @@ function bodySizePx(track: PoseTrack): number {
 function steadiestSwaps(track: PoseTrack, pairs: readonly (readonly [LandmarkName, LandmarkName])[], sizePx: number): boolean[] {
   const n = track.times.length;
   const index = pairs.map(([a, b]) => [LANDMARK_INDEX[a], LANDMARK_INDEX[b]] as const);
-  const apart = (frame: number): number => index.reduce((sum, [a, b]) => {
+  const apart = track.times.map((_, frame) => index.reduce((sum, [a, b]) => {
     const at = (k: number, axis: number): number => track.xy[(frame * LANDMARK_COUNT + k) * 2 + axis] ?? NaN;
     return sum + Math.hypot(at(a, 0) - at(b, 0), at(a, 1) - at(b, 1));
-  }, 0) / (index.length * sizePx);
+  }, 0) / (index.length * sizePx));
   // Both limbs seen in one place for a frame, when they are apart before and after, say nothing of their sides.
   const merged = (frame: number): boolean => {
-    const around = Math.min(apart(frame - 1), apart(frame + 1));
-    return around > APART && apart(frame) < MERGED_SHARE * around;
+    const around = Math.min(apart[frame - 1] ?? NaN, apart[frame + 1] ?? NaN);
+    return around > APART && apart[frame]! < MERGED_SHARE * around;
   };
   const seen: number[] = [];
   for (let i = 0; i < n; i++) {

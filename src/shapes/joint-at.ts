@@ -42,7 +42,7 @@ export function jointsAt(body: BodyTrack, t: number, legPx: number): (path: Path
     if (x === null || y === null) return null;
     const isPlaced = path.isPlaced(near);
     const sd = statedSd(path, near - 1, near + 1, legPx, isPlaced) * Math.sqrt(1 - QUICK_SHARE + QUICK_SHARE * x.valueNoise ** 2);
-    return { x: x.value, y: y.value, sd, score: medianOf(path.score.subarray(Math.max(0, near - 1), near + 2)), isPlaced };
+    return { x: x.value, y: y.value, sd, score: medianOf(path.score, Math.max(0, near - 1), Math.min(times.length, near + 2)), isPlaced };
   };
 }
 
@@ -56,6 +56,6 @@ export function jointOver(path: Path, from: number, to: number, legPx: number): 
 
 /** What counts of the deviation that the model states over a stretch of frames, the median, or of a careful hand's. While the body holds still its error does too, so a median over such frames is no surer. */
 function statedSd(path: Path, from: number, to: number, legPx: number, isPlaced: boolean): number {
-  const stated = medianOf(path.sd.subarray(Math.max(0, from), to + 1));
+  const stated = medianOf(path.sd, Math.max(0, from), Math.min(path.sd.length, to + 1));
   return Number.isFinite(stated) ? stated * (isPlaced ? 1 : STATED_SHARE) : UNSTATED_SD_LEG * legPx;
 }

@@ -17,6 +17,8 @@ export class FamilyEquations {
   readonly coefficients: Float64Array;
   readonly #samples: readonly Sample[];
   readonly #near: number;
+  /** Where the coefficients of each sample's channel begin. */
+  readonly #channelAt: Int32Array;
   /** How many coefficients all channels share. */
   readonly #shared: number;
   readonly #size: number;
@@ -29,6 +31,7 @@ export class FamilyEquations {
     this.#shared = own + 2;
     this.#size = this.#shared + 2 * channels;
     this.width = this.#shared + 2;
+    this.#channelAt = Int32Array.from(samples, ({ channel }) => own + 2 + 2 * channel);
     this.rows = new Float64Array(samples.length * this.width);
     this.offs = new Float64Array(samples.length);
     this.coefficients = new Float64Array(this.#size);
@@ -59,18 +62,20 @@ export class FamilyEquations {
 
   /** What the likeliest coefficients leave of each sample, in quick deviations; once after each `weigh`. */
   residuals(): Float64Array {
-    const { rows, width, coefficients } = this;
+    const { rows, width, offs, coefficients } = this;
     const shared = this.#shared;
     solveTransposed(this.#matrix, coefficients);
-    return this.offs.map((off, k) => {
+    const left = new Float64Array(offs.length);
+    for (let k = 0; k < left.length; k++) {
       const at = k * width;
-      const lasting = shared + 2 * this.#samples[k]!.channel;
+      const own = this.#channelAt[k]!;
       let fitted = 0;
       for (let a = 0; a < shared; a++) fitted += rows[at + a]! * coefficients[a]!;
-      fitted += rows[at + shared]! * coefficients[lasting]!;
-      fitted += rows[at + shared + 1]! * coefficients[lasting + 1]!;
-      return off - fitted;
-    });
+      fitted += rows[at + shared]! * coefficients[own]!;
+      fitted += rows[at + shared + 1]! * coefficients[own + 1]!;
+      left[k] = offs[k]! - fitted;
+    }
+    return left;
   }
 
   /** One standard deviation of a coefficient once the samples are seen, 0 to 1. */
@@ -87,6 +92,7 @@ export class FamilyEquations {
     const matrix = this.#matrix;
     const size = this.#size;
     const shared = this.#shared;
+    const channelAt = this.#channelAt;
     // Two rows by two columns at a time: four sums that do not wait for one another.
     for (let a = 0; a < shared; a += 2) {
       for (let b = 0; b <= a; b += 2) {
@@ -115,7 +121,7 @@ export class FamilyEquations {
       const off = offs[k]!;
       const lasting = rows[at + shared]!;
       const drift = rows[at + shared + 1]!;
-      const own = shared + 2 * this.#samples[k]!.channel;
+      const own = channelAt[k]!;
       const row = own * size;
       const next = row + size;
       for (let a = 0; a < shared; a++) {

@@ -4,5 +4,5 @@ import { medianOf } from './spread.ts';
 export function medianFilter(values: Float64Array, width: number): Float64Array {
   if (!(Number.isInteger(width) && width > 0 && width % 2 === 1)) throw new RangeError(`width must be odd and positive, got ${width}`);
   const half = (width - 1) / 2;
-  return values.map((v, i) => (Number.isFinite(v) ? medianOf(values.subarray(Math.max(0, i - half), i + half + 1)) : Number.NaN));
+  return values.map((v, i) => (Number.isFinite(v) ? medianOf(values, Math.max(0, i - half), Math.min(values.length, i + half + 1)) : Number.NaN));
 }

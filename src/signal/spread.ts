@@ -1,19 +1,20 @@
 /** More values than this are sorted by the library, fewer are put in order here: a call of its sort costs more than they do. */
 const FEW = 16;
 
-/** Median of the finite values; NaN when there is none. */
-export function medianOf(values: ArrayLike<number>): number {
-  const sorted = new Float64Array(values.length);
+/** Median of the finite values from one index up to but not including another, of all unless said; NaN when there is none. */
+export function medianOf(values: ArrayLike<number>, from = 0, to = values.length): number {
+  const sorted = new Float64Array(to - from);
+  const isFew = sorted.length <= FEW;
   let count = 0;
-  for (let i = 0; i < values.length; i++) {
+  for (let i = from; i < to; i++) {
     const value = values[i]!;
     if (!Number.isFinite(value)) continue;
     let at = count++;
-    if (values.length <= FEW) for (; at > 0 && sorted[at - 1]! > value; at--) sorted[at] = sorted[at - 1]!;
+    if (isFew) for (; at > 0 && sorted[at - 1]! > value; at--) sorted[at] = sorted[at - 1]!;
     sorted[at] = value;
   }
   if (count === 0) return Number.NaN;
-  if (values.length > FEW) sorted.subarray(0, count).sort();
+  if (!isFew) sorted.subarray(0, count).sort();
   const half = count >> 1;
   return count % 2 === 1 ? sorted[half]! : (sorted[half - 1]! + sorted[half]!) / 2;
 }

@@ -19,12 +19,12 @@ export function zeroLag(values: Float64Array, sampleHz: number, cutoffHz: number
     // The filter keeps straight lines; taking out the one through both ends keeps them exact in short stretches too.
     const first = values[run.from]!;
     const slope = (values[run.to - 1]! - first) / (length - 1);
-    const extended = oddExtension(values.subarray(run.from, run.to).map((v, i) => v - first - slope * i), pad);
-    onePass(extended, coefficients);
-    extended.reverse();
-    onePass(extended, coefficients);
-    extended.reverse();
-    result.set(extended.subarray(pad, pad + length).map((v, i) => v + first + slope * i), run.from);
+    const level = new Float64Array(length);
+    for (let i = 0; i < length; i += 1) level[i] = values[run.from + i]! - first - slope * i;
+    const extended = oddExtension(level, pad);
+    onePass(extended, coefficients, 1);
+    onePass(extended, coefficients, -1);
+    for (let i = 0; i < length; i += 1) result[run.from + i] = extended[pad + i]! + first + slope * i;
   }
   return result;
 }
@@ -40,13 +40,15 @@ function oddExtension(values: Float64Array, pad: number): Float64Array {
   return extended;
 }
 
-function onePass(values: Float64Array, c: FilterCoefficients): void {
+/** Filters in place, forward (1) or backward (−1). */
+function onePass(values: Float64Array, c: FilterCoefficients, step: 1 | -1): void {
+  const first = step === 1 ? 0 : values.length - 1;
   // As if the first value had stood for ever: no start-up step.
-  let x1 = values[0]!;
+  let x1 = values[first]!;
   let x2 = x1;
   let y1 = x1;
   let y2 = x1;
-  for (let i = 0; i < values.length; i += 1) {
+  for (let i = first; i >= 0 && i < values.length; i += step) {
     const x = values[i]!;
     const y = c.a0 * x + c.a1 * x1 + c.a2 * x2 + c.b1 * y1 + c.b2 * y2;
     x2 = x1;
