@@ -127,13 +127,15 @@ function commonMotion(found: readonly Found[], usualTurnRad: number): Motion | n
     best = motion;
     most = agreeing;
   };
-  found.forEach((a, i) => {
+  // With a camera at rest the first trial mostly has all of them already: no other can have more.
+  for (let i = 0; i < found.length && most < found.length; i += 1) {
+    const a = found[i]!;
     consider(fitted([a], usualTurnRad));
-    for (let k = i + 1; k < found.length; k += 1) {
+    for (let k = i + 1; k < found.length && most < found.length; k += 1) {
       const b = found[k]!;
       if (Math.hypot(a.from.x - b.from.x, a.from.y - b.from.y) >= APART) consider(fitted([a, b], usualTurnRad));
     }
-  });
+  }
   if (most < FEWEST || most < found.length / 2) return null;
   return fitted(agreeingWith(best, found), usualTurnRad);
 }
