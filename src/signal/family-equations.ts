@@ -92,27 +92,7 @@ export class FamilyEquations {
     const matrix = this.#matrix;
     const size = this.#size;
     const shared = this.#shared;
-    const channelAt = this.#channelAt;
-    // Two rows by two columns at a time: four sums that do not wait for one another.
-    for (let a = 0; a < shared; a += 2) {
-      for (let b = 0; b <= a; b += 2) {
-        let s00 = 0, s01 = 0, s10 = 0, s11 = 0;
-        for (let at = 0; at < rows.length; at += width) {
-          const a0 = rows[at + a]!;
-          const a1 = rows[at + a + 1]!;
-          const b0 = rows[at + b]!;
-          const b1 = rows[at + b + 1]!;
-          s00 += a0 * b0;
-          s01 += a0 * b1;
-          s10 += a1 * b0;
-          s11 += a1 * b1;
-        }
-        matrix[a * size + b] = s00;
-        matrix[a * size + b + 1] = s01;
-        matrix[(a + 1) * size + b] = s10;
-        matrix[(a + 1) * size + b + 1] = s11;
-      }
-    }
+    gatherProducts(rows, width, shared, matrix, size);
     // A channel's coefficients meet its own samples alone.
     matrix.fill(0, shared * size);
     coefficients.fill(0);
@@ -121,7 +101,7 @@ export class FamilyEquations {
       const off = offs[k]!;
       const lasting = rows[at + shared]!;
       const drift = rows[at + shared + 1]!;
-      const own = channelAt[k]!;
+      const own = this.#channelAt[k]!;
       const row = own * size;
       const next = row + size;
       for (let a = 0; a < shared; a++) {
@@ -137,5 +117,29 @@ export class FamilyEquations {
       matrix[next + own + 1] = matrix[next + own + 1]! + drift * drift;
     }
     for (let a = 0; a < size; a++) matrix[a * size + a] = matrix[a * size + a]! + 1;
+  }
+}
+
+/** Sums over all rows of the products of their first `columns` entries with one another, into the lower triangle of a square with sides of `size`; what lies beside and right below it is overwritten. */
+function gatherProducts(rows: Float64Array, width: number, columns: number, matrix: Float64Array, size: number): void {
+  // Two rows by two columns of the triangle at a time: four sums that do not wait for one another.
+  for (let a = 0; a < columns; a += 2) {
+    for (let b = 0; b <= a; b += 2) {
+      let s00 = 0, s01 = 0, s10 = 0, s11 = 0;
+      for (let at = 0; at < rows.length; at += width) {
+        const a0 = rows[at + a]!;
+        const a1 = rows[at + a + 1]!;
+        const b0 = rows[at + b]!;
+        const b1 = rows[at + b + 1]!;
+        s00 += a0 * b0;
+        s01 += a0 * b1;
+        s10 += a1 * b0;
+        s11 += a1 * b1;
+      }
+      matrix[a * size + b] = s00;
+      matrix[a * size + b + 1] = s01;
+      matrix[(a + 1) * size + b] = s10;
+      matrix[(a + 1) * size + b + 1] = s11;
+    }
   }
 }
