@@ -5,7 +5,6 @@ import { frameNear } from '../pose/frame-near.ts';
 import { LANDMARK_COUNT, LANDMARK_INDEX } from '../pose/landmarks.ts';
 import type { PoseTrack } from '../pose/pose-track.ts';
 import { frameSpacing } from '../signal/frame-spacing.ts';
-import { localFit, localFitAll } from '../signal/local-fit.ts';
 import { medianOf } from '../signal/spread.ts';
 import { otherSide, type Direction, type Side, type StartId } from '../starts/start.ts';
 import type { Choice } from '../starts/choice.ts';
@@ -14,6 +13,7 @@ import { footContacts, type FootContact } from './foot-contacts.ts';
 import { findHands } from './hands.ts';
 import { findLaunch, type PushWindow } from './launch.ts';
 import type { Moment, MomentId, Moments, Step } from './moment.ts';
+import { findPasse, type OtherTop } from './passe.ts';
 import { classifyStart } from './start-kind.ts';
 
 /** What the user stated about the rep. */
@@ -43,25 +43,11 @@ export interface Rep {
   readonly otherTops: readonly OtherTop[];
 }
 
-/** An instant that may be the one meant, and how likely it is beside the one chosen, 0 to 1. */
-export interface OtherTop {
-  readonly t: number;
-  readonly share: number;
-}
-
 const MISSING: Moment = { found: false, why: 'moment-not-found' };
 /** From the lunge to the first hand takes no longer than this, seconds. Chosen: twice what is usual. */
 const LONGEST_REACH_S = 1;
 /** Passé is looked for from this long before launch (DOMAIN: key moments). */
 const PASSE_BEFORE_LAUNCH_S = 0.25;
-/** Heights this close to the highest, leg lengths, could each be the highest. Chosen: a knee's jitter after smoothing. */
-const LEVEL_TOP = 0.01;
-/** How far two heights apart in time may be off against each other, leg lengths, one standard deviation. From the head's errors at hip and knee. */
-const TIE_SD = 0.015;
-/** A top less likely than this beside the highest is left out. Chosen. */
-const LEAST_SHARE = 0.02;
-/** Half width of the local parabola through the knee's height, seconds. */
-const PASSE_HALF_WIDTH_S = 0.06;
 
 /** Finds start type, lead leg, direction, contacts and key moments of the rep in a repaired track; overrides win and the rest follows. */
 export function findRep(track: PoseTrack, overrides: RepOverrides = {}): Rep {
@@ -185,50 +171,6 @@ function pushWindow(contacts: readonly FootContact[], other: Side, startT: numbe
   const lastStep = start === 'two-step-run' ? landings.at(-2) : undefined;
   const standing = lastStep ?? stays.findLast((contact) => contact.on <= startT);
   return { from: lastStep?.on ?? startT, to: (skip?.on ?? plantT) - 0.01, leaves: standing?.off ?? NaN };
-}
-
-/** The lead knee at its highest relative to the hip, by a local parabola, and the other tops that noise may have kept from being the highest. */
-function findPasse(body: BodyTrack, lead: Side, from: number, to: number, legPx: number): { readonly moment: Moment; readonly others: readonly OtherTop[] } {
-  const { times } = body;
-  const rise = body[lead].hip.y.map((hip, i) => hip - body[lead].knee.y[i]!);
-  const halfS = Math.max(PASSE_HALF_WIDTH_S, 2.6 * frameSpacing(times, (from + to) / 2));
-  const smooth = localFitAll(times, rise, null, halfS, 2).value;
-  const first = frameNear(times, from);
-  const last = frameNear(times, to);
-  let best = -1;
-  for (let i = first; i <= last; i++) {
-    if (Number.isFinite(smooth[i]) && (best < 0 || smooth[i]! > smooth[best]!)) best = i;
-  }
-  if (best < 0) return { moment: MISSING, others: [] };
-  const step = frameSpacing(times, times[best]);
-  const fit = localFit(times, rise, null, times[best]!, halfS, 2);
-  const shift = fit !== null && fit.second < 0 ? Math.max(-step, Math.min(step, -fit.first / fit.second)) : 0;
-  const t = Math.max(from, Math.min(to, times[best]! + shift));
-  // A flat top is found loosely: noise of the slope over the curvature.
-  const loose = fit !== null && fit.second < 0 && fit.residualSd !== null ? (fit.residualSd * fit.firstNoise) / -fit.second : 2 * step;
-  const sd = Math.hypot(step / Math.sqrt(12), Math.min(loose, 4 * step), plateauS(times, smooth, best, legPx) / Math.sqrt(12));
-  return { moment: { found: true, t, sd, source: 'detected' }, others: otherTops(times, smooth, first, last, best, legPx) };
-}
-
-/** The other peaks between two frames, each as likely as noise could have made it the lower one. */
-function otherTops(times: Float64Array, height: Float64Array, first: number, last: number, best: number, legPx: number): OtherTop[] {
-  const tops: OtherTop[] = [];
-  for (let i = first; i <= last; i++) {
-    const isTop = (i === first || height[i]! >= height[i - 1]!) && (i === last || height[i]! >= height[i + 1]!);
-    const share = Math.exp(-0.5 * ((height[best]! - height[i]!) / (TIE_SD * legPx)) ** 2);
-    if (isTop && i !== best && share > LEAST_SHARE) tops.push({ t: times[i]!, share });
-  }
-  return tops;
-}
-
-/** How long the top around its highest frame is as good as level, seconds: a knee held high has no instant of its own. */
-function plateauS(times: Float64Array, height: Float64Array, best: number, legPx: number): number {
-  const level = height[best]! - LEVEL_TOP * legPx;
-  let from = best;
-  let to = best;
-  while (from > 0 && height[from - 1]! > level) from--;
-  while (to < times.length - 1 && height[to + 1]! > level) to++;
-  return times[to]! - times[from]!;
 }
 
 /** Landings between the first movement and the launch: the steps, the skip's landing not among them. */
