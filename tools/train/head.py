@@ -124,6 +124,11 @@ def angle(a, b, c):
     return torch.atan2((u[..., 0] * v[..., 1] - u[..., 1] * v[..., 0]).abs() + 1e-6, (u * v).sum(-1))
 
 
+def bend(a, b, c):
+    """How far the limb turns at b, signed as the picture turns: to either side of straight alike, unlike angle."""
+    return turn(b - a, c - b)
+
+
 KNEES = [(9, 11, 13), (10, 12, 14)]
 
 
@@ -167,15 +172,69 @@ def loss_of(raw, kp, exact=False):
     es = torch.where(near[..., None] > 0, e, e_side.detach())
     nll = (es.sum(2) / logb.exp() + 2 * logb)
     l1 = F.smooth_l1_loss(xy, kp, reduction='none', beta=1.0).sum(2) * near
-    kp_k, kp_t = shapes(kp)
-    k, tr = shapes(xy)
+    (_, kp_t), (_, tr) = shapes(kp), shapes(xy)
     okk = torch.stack([near[:, list(s)].prod(1) for s in KNEES], 1)
     okt = near[:, [3, 4, 9, 10]].prod(1)
-    ak = (F.smooth_l1_loss(k, kp_k, reduction='none', beta=0.03) * okk).sum() / (okk.sum() + 1)
+    bends = [torch.stack([bend(q[:, a], q[:, b], q[:, c]) for a, b, c in KNEES], 1) for q in (xy, kp)]
+    ak = (F.smooth_l1_loss(bends[0], bends[1], reduction='none', beta=0.03) * okk).sum() / (okk.sum() + 1)
     at = (turn(kp_t, tr).abs() * okt).sum() / (okt.sum() + 1)
     s = inside.sum() + 1
     places, angles = (0.5, 9) if exact else (0.25, 6)
     return (ce * inside).sum() / s + 0.3 * (nll * inside).sum() / s + places * (l1 * inside).sum() / s + angles * (ak + at) + 3 * limb_loss(raw, kp)
+
+
+def exported(stem):
+    """A head that `export` wrote, as it was: its batch normalisations change nothing but by their bias."""
+    info = json.load(open(stem + '.json'))
+    blob = np.fromfile(stem + '.bin', '<f2')
+    stored = {e['name']: torch.from_numpy(blob[e['offset'] // 2:][:int(np.prod(e['shape']))].astype(np.float32).reshape(e['shape'])) for e in info['layers']}
+    head = Head(**info['config'])
+
+    @torch.no_grad()
+    def take(conv, norm, name, depthwise=False):
+        conv.weight.copy_(stored[f'{name}/weight'].permute(2, 3, 0, 1) if depthwise else stored[f'{name}/weight'].permute(3, 2, 0, 1))
+        if norm is None:
+            conv.bias.copy_(stored[f'{name}/bias'])
+            return
+        norm.running_mean.zero_()
+        norm.running_var.fill_(1 - norm.eps)
+        norm.weight.fill_(1)
+        norm.bias.copy_(stored[f'{name}/bias'])
+    for name in ('in8', 'in16', 'up32', 'in32', 'up64', 'in64', 'fine'):
+        m = getattr(head, name)
+        if m is not None:
+            take(m.c, m.n, name)
+    for level in ('m16', 'm32', 'm64'):
+        for i, b in enumerate(getattr(head, level)):
+            take(b.d, b.dn, f'{level}/{i}/depth', depthwise=True)
+            take(b.p.c, b.p.n, f'{level}/{i}/point')
+    take(head.out, None, 'out')
+    return head
+
+
+@torch.no_grad()
+def normalise_anew(head, maps):
+    """Gives an exported head batch normalisations that can be trained: what it makes stays the same over the tapped maps of `maps`."""
+    head.eval()
+    norms = [m for m in head.modules() if isinstance(m, nn.BatchNorm2d)]
+    sums = {n: [0.0, 0.0, 0] for n in norms}
+
+    def measure(norm, inputs):
+        x = inputs[0].double()
+        s = sums[norm]
+        s[0], s[1], s[2] = s[0] + x.sum((0, 2, 3)), s[1] + (x * x).sum((0, 2, 3)), s[2] + x.numel() // x.shape[1]
+    hooks = [n.register_forward_pre_hook(measure) for n in norms]
+    for f in maps:
+        head(f)
+    for hook in hooks:
+        hook.remove()
+    for norm, (total, squares, count) in sums.items():
+        mean = total / count
+        var = (squares / count - mean * mean).clamp(min=0)
+        norm.bias.add_(mean.float())
+        norm.weight.copy_(torch.sqrt(var.float() + norm.eps))
+        norm.running_mean.copy_(mean.float())
+        norm.running_var.copy_(var.float())
 
 
 def export(head, stem, extra):

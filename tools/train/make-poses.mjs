@@ -1,6 +1,6 @@
 // Writes the bodies and poses from which the renderer draws its training pictures.
 //
-//   node make-poses.mjs STUDIO.mjs BODIES-DIR OUT-DIR MOTIONS SEED [body,body,…] [over | measured]
+//   node make-poses.mjs STUDIO.mjs BODIES-DIR OUT-DIR MOTIONS SEED [body,body,…] [over | measured | straight]
 //
 // STUDIO.mjs is the truth studio bundled as one module (README.md says how). Every motion uses one of the studio's
 // bodies reshaped at random (limb lengths and girths), one of the six starts with random parameters, and gives 24
@@ -9,7 +9,9 @@
 //
 // With `over` the poses are those that the first kind of bank has few of: from the hands through the upside-down split
 // to the handstand, where the studio's motion ends, and landings and passés. With `measured` six in ten are at what is
-// measured: the held start, the launch, the passé, the landing; and the low starts come twice as often.
+// measured: the held start, the launch, the passé, the landing; and the low starts come twice as often. With `straight`
+// they are those of `measured`, and half of the legs that are nearly straight bend a little more or less, up to 14°
+// beyond straight: a knee that is straight must not lie at the edge of what was practised.
 import { createHash } from 'node:crypto';
 import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
@@ -17,13 +19,17 @@ import { pathToFileURL } from 'node:url';
 
 const [studioPath, bodiesDir, outDir, motionsText, seedText, bodyList, bankKind] = process.argv.slice(2);
 const isOver = bankKind === 'over';
-const isMeasured = bankKind === 'measured';
+const isStraight = bankKind === 'straight';
+const isMeasured = bankKind === 'measured' || isStraight;
 const studio = await import(pathToFileURL(studioPath).href);
 const { Body, fk, solve, poseAt, DEFAULTS } = studio;
 const BODIES = (bodyList ?? 'fteen,mteen,fadult,fchild,madult').split(',');
 const SHAPES_EACH = 12;
 const POSES_EACH = 24;
 const DT = 1 / 240;
+/** Degrees of bend below which a leg is nearly straight, and the most that a knee bends the other way (gymnasts' knees often do: common practice, no source). */
+const STRAIGHT_BELOW = 40;
+const MOST_OVERSTRETCHED = -14;
 const POS_SCALE = 12000;
 const REST_SCALE = 16000;
 /** Numbers a pose beside its bones: shape, start, lead leg, kind, place along the pass from its middle and length of the pass, both in mm. */
@@ -103,6 +109,17 @@ function plus(P, D) {
   const q = { ...P }; for (const c of ['pp', 'cp', 'hp', 'tw', 'ptw', 'roll']) q[c] += D[c];
   for (const c of ['L', 'R']) { q[c] = { ...P[c] }; for (const j in D[c]) q[c][j] += D[c][j]; q[c].kn = clamp(q[c].kn, 0.5, 150); q[c].ab = clamp(q[c].ab, -14, 30); q[c].toe = clamp(q[c].toe, -15, 70); }
   for (const c of ['AL', 'AR']) { q[c] = { ...P[c] }; for (const j in D[c]) q[c][j] += D[c][j]; q[c].e = clamp(q[c].e, 1, 145); q[c].b = clamp(q[c].b, -15, 80); }
+  return q;
+}
+/** By how much each knee bends more, 0 for half of them and for those that are far from straight; hip and ankle stay about where they are. */
+function straightening(P) {
+  const more = {};
+  for (const c of ['L', 'R']) more[c] = P[c].kn > STRAIGHT_BELOW || random() < 0.5 ? 0 : clamp(P[c].kn + normal(9), MOST_OVERSTRETCHED, 60) - P[c].kn;
+  return more;
+}
+function bentBy(P, more) {
+  const q = { ...P };
+  for (const c of ['L', 'R']) q[c] = { ...P[c], kn: P[c].kn + more[c], th: P[c].th + more[c] / 2 };
   return q;
 }
 /** A pose from nowhere: squats, splits, kicks, arms anywhere. */
@@ -188,6 +205,7 @@ for (let m = 0; m < motions; m++) {
     const d = motion.def; const key = random() < 0.4; const t = clamp(isMeasured ? measuredTime(d) : isOver ? overTime(d) : key ? pick([0, d.onset, d.launch, d.launch - 0.1, d.lunge, d.lunge - 0.08, d.handT[0], (d.launch + d.lunge) / 2]) + normal(0.03) : uniform(0, d.T), 0, d.T - DT);
     let a = poseAt(motion, t), b = poseAt(motion, t + DT); const u = random(); const kind = u < 0.4 ? 0 : 1;
     if (kind) { const D = disturbed(u < 0.8 ? 0.6 : 1.5); a = plus(a, D); b = plus(b, D); }
+    if (isStraight) { const more = straightening(a); a = bentBy(a, more); b = bentBy(b, more); }
     if (![a.px, a.py, a.L.th, a.R.kn, a.AL.a, a.AR.e].every(Number.isFinite)) { const free = freePose(B); put(shape, B, [free, free], P.lead, 6, 2, null); continue; }
     put(shape, B, [a, b], P.lead, e, kind, motion);
   }

@@ -15,7 +15,7 @@ import torch.nn as nn
 import torch.nn.functional as F
 
 from backbone import STOCK, TAPS, Backbone, stock_landmarks
-from head import CELL, J, Head, angle, decode, export, loss_of, shapes, turn
+from head import CELL, J, Head, decode, export, exported, loss_of, normalise_anew, shapes, turn
 from renderer import JOINTS, SZ, Bank, CpuKernels, GpuKernels, Renderer, camera_faults
 
 ap = argparse.ArgumentParser()
@@ -27,6 +27,7 @@ ap.add_argument('--seconds', type=float, default=60, help='0 only judges the hea
 ap.add_argument('--batch', type=int, default=192)
 ap.add_argument('--lr', type=float, default=2.5e-3)
 ap.add_argument('--init', default=None)
+ap.add_argument('--go-on', default=None, help='path without ending of an exported head to train on from, e.g. the shipped one')
 ap.add_argument('--heads', nargs='+', default=['M', 'S'])
 ap.add_argument('--evals', type=int, default=16)
 ap.add_argument('--cpu', default=None, help='path of the kernels built by g++')
@@ -101,6 +102,11 @@ if A.init:
                 grown[:len(old[name])] = old[name]
                 old[name] = grown
         heads[k].load_state_dict(old)
+if A.go_on:
+    for k in heads:
+        heads[k].load_state_dict(exported(A.go_on).state_dict())
+        R0 = Renderer(bank, kernels, A.seed + 1000)
+        normalise_anew(heads[k], [[m.float() for m in features(sample(R0, bank, min(A.batch, 64), i % 2 == 0)[0])[1]] for i in range(2 if A.cpu else 24)])
 shadow = {k: {n: v.detach().clone() for n, v in h.state_dict().items()} for k, h in heads.items()}
 flat = Flat().to(dev)
 opts = {k: torch.optim.AdamW(h.parameters(), A.lr, weight_decay=1e-4, betas=(0.9, 0.98)) for k, h in heads.items()}
