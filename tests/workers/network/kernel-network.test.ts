@@ -287,21 +287,29 @@ describe('the order of work', () => {
       return layers;
     });
 
-  it('makes every row of every map once, and none before the rows that it reads', () => {
+  it('makes every row of every map once, none before the rows that it reads, and gives up none that is still read', () => {
     fc.assert(fc.property(chain, (layers) => {
       const shapes = shapesOf(layers, { name: 'picture', size: 256 });
       const rows = (name: string): number => shapes.get(name)?.rows ?? Number.NaN;
       const made = layers.map(() => 0);
-      const { portions } = orderWork(layers, (name) => shapes.get(name) as MapShape, (name) => rows(name) ** 2 * (shapes.get(name)?.channels ?? 0) * 4);
-      for (const { layer: place, from, end } of portions) {
+      const kept = layers.map(() => 0);
+      const wanted = [String(layers.length - 1)];
+      const { portions, rowsHeld } = orderWork(layers, (name) => shapes.get(name) as MapShape, (name) => rows(name) ** 2 * (shapes.get(name)?.channels ?? 0) * 4, wanted);
+      for (const { layer: place, from, end, keptFrom } of portions) {
         expect(from).toBe(made[place]);
         expect(end).toBeGreaterThan(from);
+        expect(keptFrom).toBeGreaterThanOrEqual(kept[place] ?? Number.NaN);
+        expect(keptFrom).toBeLessThanOrEqual(from);
+        expect(end - keptFrom).toBeLessThanOrEqual(rowsHeld[place] ?? Number.NaN);
         made[place] = end;
+        kept[place] = keptFrom;
         const layer = layers[place];
         if (place === 0 || layer === undefined || !('stride' in layer)) continue;
         const read = Math.min(rows(layer.from), (end - 1) * layer.stride - layer.before + layer.size);
         expect(made[place - 1]).toBeGreaterThanOrEqual(read);
+        expect(kept[place - 1]).toBeLessThanOrEqual(Math.max(0, from * layer.stride - layer.before));
       }
+      expect(kept.at(-1)).toBe(0);
       expect(made).toEqual(layers.map(({ name }) => rows(name)));
     }), { numRuns: 200 });
   });
@@ -309,10 +317,16 @@ describe('the order of work', () => {
   it('hands on a map of half a mebibyte in turns, a smaller one whole', () => {
     const layers = [conv('large', 'picture', 3, 2, 0.5, 3, 8), depth('small', 'large', 3, 2, 0, 8), conv('last', 'small', 1, 1, 0, 8, 8)];
     const shapes = shapesOf(layers, { name: 'picture', size: 256 });
-    const order = (bytes: number): ReturnType<typeof orderWork> => orderWork(layers, (name) => shapes.get(name) as MapShape, (name) => (name === 'large' ? bytes : 1000));
+    const order = (bytes: number, wanted: readonly string[] = ['last']): ReturnType<typeof orderWork> => (
+      orderWork(layers, (name) => shapes.get(name) as MapShape, (name) => (name === 'large' ? bytes : 1000), wanted));
     expect(order(2 ** 19).stages).toEqual([0, 0, 1]);
     expect(order(2 ** 19).portions.map(({ layer }) => layer)).toEqual([0, 1, 0, 1, 2]);
-    expect(order(2 ** 19 - 1)).toEqual({ stages: [0, 1, 2], portions: [128, 64, 64].map((end, layer) => ({ layer, from: 0, end })) });
+    // Of 128 rows 65 make the first half of the small map; the last of them is read once more, with the other 63.
+    expect(order(2 ** 19).rowsHeld).toEqual([65, 64, 64]);
+    expect(order(2 ** 19, ['large', 'last']).rowsHeld).toEqual([128, 64, 64]);
+    expect(order(2 ** 19 - 1)).toEqual({
+      stages: [0, 1, 2], portions: [128, 64, 64].map((end, layer) => ({ layer, from: 0, end, keptFrom: 0 })), rowsHeld: [128, 64, 64],
+    });
   });
 });
 

@@ -69,13 +69,18 @@ export function kernelNetwork(kernels: Kernels, input: PictureInput, stored: rea
   const pictureAt = reserve(side * side * 3 * FLOAT_BYTES);
   const bandAt = reserve(Math.max(0, ...layers.map((layer) => (layer.op === 'depthwise' ? bandBytes(layer, shapeOf(layer.from).columns, shapeOf(layer.name).columns) : 0))));
   const integersAt = kernels.integers ? reserve(Math.max(INTEGER_BLOCK_BYTES, ...layers.map((layer) => (layer.op === 'convolve' ? fourWindowsBytes(layer) : 0)))) : 0;
-  const { portions, stages } = orderWork(layers, shapeOf, (name) => bytesOf(shapeOf(name)));
-  const { places, bytes: mapBytes } = placeMaps(layers, stages, (name) => bytesOf(shapeOf(name)), wanted);
+  const lineOf = (name: string): number => bytesOf({ ...shapeOf(name), rows: 1 });
+  const { portions, stages, rowsHeld } = orderWork(layers, shapeOf, (name) => bytesOf(shapeOf(name)), wanted);
+  const names = layers.map(({ name }) => name);
+  const { places, bytes: mapBytes } = placeMaps(layers, stages, (name) => lineOf(name) * (rowsHeld[names.indexOf(name)] as number), wanted);
   const mapsAt = reserve(mapBytes);
+  /** The first row of each map that has a place, as the work is laid out. */
+  const firstRows = new Map<string, number>();
+  /** Where row 0 of a map lies, or would lie if it still had a place. */
   const at = (name: string): number => {
     const place = places.get(name);
     if (place === undefined) throw new RangeError(`${name} has no place`);
-    return mapsAt + place;
+    return mapsAt + place - (firstRows.get(name) ?? 0) * lineOf(name);
   };
 
   /** The largest magnitude in a map where its activation sets one, else 0. */
@@ -137,13 +142,23 @@ export function kernelNetwork(kernels: Kernels, input: PictureInput, stored: rea
     const { op } = layer;
     return () => kernels[op].bind(null, at(fromName), from.rows, from.columns, pitchBytes, at(name), plus(), low, high);
   });
-  const work = portions.map(({ layer, from, end }) => (steps[layer] as (typeof steps)[number])(from, end));
 
   const { memory } = kernels;
   growTo(memory, end);
   for (const { at: place, numbers } of filled) new Uint8Array(memory.buffer, place, numbers.byteLength).set(new Uint8Array(numbers.buffer, numbers.byteOffset, numbers.byteLength));
   // Held by the functions above as long as the network itself.
   filled.length = 0;
+  const bytes = new Uint8Array(memory.buffer);
+  const work = portions.flatMap(({ layer, from, end: endRow, keptFrom }) => {
+    const [name, step] = [names[layer] as string, steps[layer] as (typeof steps)[number]];
+    const line = lineOf(name);
+    const keptAt = at(name) + keptFrom * line;
+    firstRows.set(name, keptFrom);
+    // Rows that are still read move to where those lay that are not.
+    const place = at(name) + keptFrom * line;
+    const isMoved = place !== keptAt && from > keptFrom;
+    return [...(isMoved ? [bytes.copyWithin.bind(bytes, place, keptAt, keptAt + (from - keptFrom) * line)] : []), step(from, endRow)];
+  });
   const picture = new Float32Array(memory.buffer, pictureAt, side * side * 3);
   const views = wanted.map((name): MapView => {
     const shape = shapeOf(name);
