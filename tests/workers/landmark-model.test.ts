@@ -206,7 +206,7 @@ describe('landmark model', () => {
     expect(Math.abs(kneeDeg(reading.xy, 24, 26, 28) - kneeDeg(truth, 0, 1, 2))).toBeLessThan(5);
     expect(Math.abs(kneeDeg(reading.xy, 23, 25, 27) - kneeDeg(truth, 3, 4, 5))).toBeLessThan(5);
     expect([...reading.stockXy]).toEqual([...stock.xy]);
-    expect(refined.id).toBe('blazepose-full+joint-head-2');
+    expect(refined.id).toBe('blazepose-full+joint-head-3');
     expect(model.id).toBe('blazepose-full');
   });
 
