@@ -1,4 +1,4 @@
-import type { Picture } from './pose/picture.ts';
+import { colourBytes, type Picture } from './pose/picture.ts';
 
 const BYTES = Array.from({ length: 256 }, (_, value) => value);
 /** Luma 0 to 1 by the byte stored, of pictures in full and in limited range. */
@@ -10,11 +10,13 @@ export function lumaReader({ format, bytes, layout, range }: Picture): (column: 
   const [plane] = layout;
   if (plane === undefined) return () => 0;
   const { offset, stride } = plane;
-  if (format === 'RGBA') {
+  const colours = colourBytes(format);
+  if (colours !== null) {
+    const [red, green, blue] = colours;
     return (column, row) => {
       const at = offset + row * stride + column * 4;
       // Luma weights of ITU-R BT.709.
-      return (0.2126 * (bytes[at] ?? 0) + 0.7152 * (bytes[at + 1] ?? 0) + 0.0722 * (bytes[at + 2] ?? 0)) / 255;
+      return (0.2126 * (bytes[at + red] ?? 0) + 0.7152 * (bytes[at + green] ?? 0) + 0.0722 * (bytes[at + blue] ?? 0)) / 255;
     };
   }
   const byByte = range === 'full' ? FULL : LIMITED;
@@ -30,7 +32,7 @@ export function meanLuma(picture: Picture, scale: number, column: number, row: n
   const { format, bytes, layout: [plane], range } = picture;
   if (plane === undefined) return means;
   const share = 1 / (scale * scale);
-  if (format === 'RGBA') {
+  if (colourBytes(format) !== null) {
     const lumaAt = lumaReader(picture);
     for (let k = 0; k < means.length; k += 1) {
       const [left, top] = [(column + (k % columns)) * scale, (row + Math.floor(k / columns)) * scale];

@@ -1,5 +1,8 @@
 import type { Picture } from './pose/picture.ts';
 
+/** Layouts that are read as they come; X is a byte that means nothing. Firefox 153 hands out BGRX where Chromium hands out planes. */
+const OWN: Readonly<Partial<Record<string, Picture['format']>>> = { I420: 'I420', NV12: 'NV12', RGBA: 'RGBA', RGBX: 'RGBA', BGRA: 'BGRA', BGRX: 'BGRA' };
+
 /** Copies decoded frames into one buffer that is used again for every frame. */
 export class PictureReader {
   #bytes = new Uint8Array(0);
@@ -17,7 +20,7 @@ export class PictureReader {
   }
 
   /**
-   * The frame's pixels in the decoder's own layout where it is I420 or NV12, else as RGBA.
+   * The frame's pixels in the decoder's own layout where that is one of Picture's, else as RGBA.
    * The picture is good until the next call. The frame stays open.
    */
   async read(frame: VideoFrame): Promise<Picture> {
@@ -32,10 +35,11 @@ export class PictureReader {
       widthPx: this.#widthPx,
       heightPx: this.#heightPx,
     };
-    if (frame.format === 'I420' || frame.format === 'NV12') {
+    const own = frame.format === null ? undefined : OWN[frame.format];
+    if (own !== undefined) {
       this.#reserve(frame.allocationSize());
       const layout = await frame.copyTo(this.#bytes);
-      return { ...common, format: frame.format, bytes: this.#bytes, layout };
+      return { ...common, format: own, bytes: this.#bytes, layout };
     }
     if (frame.format !== null) {
       const size = rect.width * rect.height * 4;

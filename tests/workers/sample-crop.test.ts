@@ -31,6 +31,14 @@ function solid(format: 'I420' | 'NV12', y: number, u: number, v: number, matrix:
 const middle: Crop = { centreX: 8, centreY: 8, sidePx: 8, rotationRad: 0 };
 
 describe('sample crop', () => {
+  it('blue first or red first: the same colours', () => {
+    const picture = ramp(100, 100);
+    const turned = picture.bytes.slice();
+    for (let at = 0; at < turned.length; at += 4) turned.set([picture.bytes[at + 2] as number, picture.bytes[at + 1] as number, picture.bytes[at] as number], at);
+    const crop: Crop = { centreX: 48, centreY: 41, sidePx: 60, rotationRad: 0.4 };
+    expect([...sampleCrop({ ...picture, format: 'BGRA', bytes: turned }, crop, { size: 32 })]).toEqual([...sampleCrop(picture, crop, { size: 32 })]);
+  });
+
   it('a ramp is sampled at the exact sub-pixel place', () => {
     const out = sampleCrop(ramp(100, 100), { centreX: 50, centreY: 40, sidePx: 32, rotationRad: 0 }, { size: 64 });
     // Result pixel (10, 20) lies at x = 34 + 10.5 / 2, y = 24 + 20.5 / 2; pixel centres at .5.

@@ -1,4 +1,4 @@
-import type { Picture } from './picture.ts';
+import { colourBytes, type Picture } from './picture.ts';
 
 /** One colour plane: samples `step` bytes apart, the first at `offset`, each covering `span` luma pixels a side. */
 export interface Plane {
@@ -19,8 +19,9 @@ export function colourPlanes(picture: Picture): Plane[] {
   const { codedWidth: width, codedHeight: height } = picture;
   const bytes = new Uint8Array(picture.bytes.buffer, picture.bytes.byteOffset, picture.bytes.byteLength);
   const first = layoutAt(picture, 0);
-  if (picture.format === 'RGBA') {
-    return [0, 1, 2].map((channel) => ({
+  const colours = colourBytes(picture.format);
+  if (colours !== null) {
+    return colours.map((channel) => ({
       bytes, offset: first.offset + channel, stride: first.stride, step: 4, width, height, span: 1, firstX: 0.5, firstY: 0.5,
     }));
   }
@@ -55,7 +56,7 @@ export type RgbMatrix = readonly [number, number, number, number, number, number
 /** Rows of weights and offset that turn the three byte samples into RGB from 0 to 1 (ITU-R BT.601 and BT.709). */
 export function rgbMatrix(picture: Picture): RgbMatrix {
   const unit = 1 / 255;
-  if (picture.format === 'RGBA') return [unit, 0, 0, 0, 0, unit, 0, 0, 0, 0, unit, 0];
+  if (colourBytes(picture.format) !== null) return [unit, 0, 0, 0, 0, unit, 0, 0, 0, 0, unit, 0];
   const [kr, kb] = picture.matrix === 'bt709' ? [0.2126, 0.0722] : [0.299, 0.114];
   const kg = 1 - kr - kb;
   const limited = picture.range === 'limited';

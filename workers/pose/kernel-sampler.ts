@@ -2,7 +2,7 @@ import { colourPlanes, rgbMatrix, type Plane } from './colour-planes.ts';
 import { CROP_PX, cropToPicture } from './crop.ts';
 import type { Crop } from './crop.ts';
 import { growTo, type KernelBuild, type Kernels } from './network/load-kernels.ts';
-import { composeAffine, displayToCoded } from './picture.ts';
+import { colourBytes, composeAffine, displayToCoded } from './picture.ts';
 import type { Affine, Picture } from './picture.ts';
 import { sampleCrop } from './sample-crop.ts';
 
@@ -53,7 +53,7 @@ export function kernelSampler(kernels: Kernels, size = CROP_PX): CropSampler {
   return (picture, crop, mirrored) => {
     const planes = colourPlanes(picture);
     const smallest = planes.at(-1);
-    if (picture.format === 'RGBA' || smallest === undefined || Math.min(smallest.width, smallest.height) < 32) {
+    if (colourBytes(picture.format) !== null || smallest === undefined || Math.min(smallest.width, smallest.height) < 32) {
       return sampleCrop(picture, crop, { size, into: plain, mirrored });
     }
     let map = composeAffine(displayToCoded(picture), cropToPicture(crop, size));

@@ -6,6 +6,17 @@ export interface PlaneLayout {
   readonly stride: number;
 }
 
+/** Red, green and blue side by side, a fourth byte after them that does not count. */
+export type ColourOrder = 'RGBA' | 'BGRA';
+
+/** Bytes of red, green and blue in a pixel. */
+const COLOUR_BYTES: Readonly<Record<ColourOrder, readonly [number, number, number]>> = { RGBA: [0, 1, 2], BGRA: [2, 1, 0] };
+
+/** Where red, green and blue lie in a pixel of this format, null where luma and chroma have planes of their own. */
+export function colourBytes(format: Picture['format']): readonly [number, number, number] | null {
+  return format === 'I420' || format === 'NV12' ? null : COLOUR_BYTES[format];
+}
+
 /**
  * A decoded picture in memory.
  *
@@ -14,17 +25,17 @@ export interface PlaneLayout {
  * mirrored, and stretched to `widthPx` × `heightPx`.
  */
 export interface Picture {
-  readonly format: 'I420' | 'NV12' | 'RGBA';
+  readonly format: 'I420' | 'NV12' | ColourOrder;
   /** Width of the shown part of the coded picture in luma samples. */
   readonly codedWidth: number;
   /** Height of the shown part of the coded picture in luma samples. */
   readonly codedHeight: number;
   readonly bytes: Uint8Array | Uint8ClampedArray;
-  /** I420: Y, U, V. NV12: Y, UV. RGBA: one plane. */
+  /** I420: Y, U, V. NV12: Y, UV. Colours side by side: one plane. */
   readonly layout: readonly PlaneLayout[];
-  /** Luma matrix; ignored for RGBA. */
+  /** Luma matrix; ignored where colours lie side by side. */
   readonly matrix: 'bt709' | 'bt601';
-  /** Luma range; ignored for RGBA. */
+  /** Luma range; ignored where colours lie side by side. */
   readonly range: 'limited' | 'full';
   /** Clockwise turn that brings the coded picture upright. */
   readonly rotationDeg: 0 | 90 | 180 | 270;
