@@ -1,4 +1,3 @@
-import './state/quiet-zod.ts';
 import { createRoot } from 'react-dom/client';
 import './views/tokens.css';
 import './views/base.css';

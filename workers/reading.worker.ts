@@ -1,5 +1,3 @@
-// zod must be told to compile nothing before it is loaded: the page policy would report it.
-import '../src/state/quiet-zod.ts';
 import { expose } from 'comlink';
 import { readClip, type Readable } from '../src/reading/read-clip.ts';
 import type { Overrides, Reading } from '../src/reading/reading.ts';

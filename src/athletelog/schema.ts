@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import { z } from '../units/zod.ts';
 import type { FloorPlan } from '../compare/index.ts';
 import { MOMENT_IDS } from '../phases/moment.ts';
 import { LANDMARKS } from '../pose/landmarks.ts';

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import { z } from '../units/zod.ts';
 import { MEASURE_IDS } from '../shapes/measure.ts';
 import type { StopRules } from './stop-rules.ts';
 

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import { z } from '../units/zod.ts';
 
 /** A packed track of the invented club: times in microseconds, positions and their standard deviations in quarters of a pixel, scores in percent. */
 export const packedTrackSchema = z.strictObject({

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import { z } from '../units/zod.ts';
 import { ladderSchema, logSchema } from '../athletelog/schema.ts';
 import { stopRulesSchema } from '../compare/schema.ts';
 import { profileSchema } from '../tolerances/schema.ts';

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import { z } from '../units/zod.ts';
 import { MEASURE_IDS } from '../shapes/measure.ts';
 import { START_IDS } from '../starts/start.ts';
 import { applies, BAND_UNITS, naturalRange } from './applies.ts';

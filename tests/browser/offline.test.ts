@@ -9,7 +9,7 @@ import { serveFolder } from '../../tools/serve/static-server.mjs';
 
 const CLIP = join(fileURLToPath(new URL('../../fixtures/clips/', import.meta.url)), 'tip-from-passe-good.mp4');
 
-it('after one visit in which nothing was measured, and with the server stopped, the app opens and measures a clip (F2)', async () => {
+it('after one visit in which nothing was measured, and with the server stopped, the app opens and measures a clip (F2); nothing runs against its own content policy', async () => {
   buildIfStale();
   const executablePath = findBrowser();
   if (executablePath === null) throw new Error('No Chromium or Chrome found. Install one, or set CHROMIUM_PATH.');
@@ -27,6 +27,11 @@ it('after one visit in which nothing was measured, and with the server stopped, 
     await server.close();
 
     const second = await context.newPage();
+    await second.addInitScript(() => {
+      const against: string[] = [];
+      Object.assign(window, { against });
+      document.addEventListener('securitypolicyviolation', ({ violatedDirective, blockedURI, sourceFile }) => { against.push(`${violatedDirective} ${blockedURI} ${sourceFile}`); });
+    });
     const failed: string[] = [];
     // The kept program itself asks the network first and answers from what it keeps: only what the page missed counts.
     context.on('requestfailed', (request) => { if (!request.url().startsWith('blob:') && request.serviceWorker() === null) failed.push(request.url()); });
@@ -34,6 +39,7 @@ it('after one visit in which nothing was measured, and with the server stopped, 
     await second.setInputFiles('input[type=file]', CLIP);
     await second.getByRole('button', { name: 'Save this rep' }).waitFor({ timeout: 200_000 });
     expect(failed).toEqual([]);
+    expect(await second.evaluate(() => (window as unknown as { readonly against: readonly string[] }).against)).toEqual([]);
   } finally {
     await browser.close();
     await server.close().catch(() => undefined);

@@ -1,4 +1,3 @@
-import '../../src/state/quiet-zod.ts';
 import { wrap, type Remote } from 'comlink';
 import { AnalysisBridge } from '../../src/bridge/analysis-bridge.ts';
 import { ReadingBridge } from '../../src/bridge/reading-bridge.ts';

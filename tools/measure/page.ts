@@ -1,4 +1,3 @@
-import '../../src/state/quiet-zod.ts';
 import { AnalysisBridge } from '../../src/bridge/analysis-bridge.ts';
 import { believedMotion } from '../../src/clip/background-motion.ts';
 import type { Analysis, Overrides } from '../../src/reading/reading.ts';

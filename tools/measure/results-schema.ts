@@ -1,4 +1,4 @@
-import * as z from 'zod';
+import { z } from '../../src/units/zod.ts';
 import { MOMENT_IDS } from '../../src/phases/moment.ts';
 import { MEASURE_IDS } from '../../src/shapes/measure.ts';
 import { START_IDS } from '../../src/starts/start.ts';
