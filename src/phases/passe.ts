@@ -2,7 +2,7 @@ import type { BodyTrack } from '../pose/body-track.ts';
 import { frameNear } from '../pose/frame-near.ts';
 import { frameSpacing } from '../signal/frame-spacing.ts';
 import { localFitAll } from '../signal/local-fit.ts';
-import { topInstant } from '../signal/top-instant.ts';
+import { LEAST_FRAMES, topInstant } from '../signal/top-instant.ts';
 import type { Side } from '../starts/start.ts';
 import type { Moment } from './moment.ts';
 
@@ -26,13 +26,11 @@ const PASSE_HALF_WIDTH_S = 0.06;
  */
 const UNEVEN_S = 0.0035;
 
-const MISSING: Moment = { found: false, why: 'moment-not-found' };
-
 /** The lead knee at its highest relative to the hip between two instants, and the other tops that noise may have kept from being the highest. Not found where the leg is not seen. */
 export function findPasse(body: BodyTrack, lead: Side, from: number, to: number, legPx: number): { readonly moment: Moment; readonly others: readonly OtherTop[] } {
   const { times } = body;
   const rise = body[lead].hip.y.map((hip, i) => hip - body[lead].knee.y[i]!);
-  const halfS = Math.max(PASSE_HALF_WIDTH_S, 2.6 * frameSpacing(times, (from + to) / 2));
+  const halfS = Math.max(PASSE_HALF_WIDTH_S, LEAST_FRAMES * frameSpacing(times, (from + to) / 2));
   const smooth = localFitAll(times, rise, null, halfS, 2).value;
   const first = frameNear(times, from);
   const last = frameNear(times, to);
@@ -40,7 +38,7 @@ export function findPasse(body: BodyTrack, lead: Side, from: number, to: number,
   for (let i = first; i <= last; i++) {
     if (Number.isFinite(smooth[i]) && (best < 0 || smooth[i]! > smooth[best]!)) best = i;
   }
-  if (best < 0) return { moment: MISSING, others: [] };
+  if (best < 0) return { moment: { found: false, why: 'moment-not-found' }, others: [] };
   const step = frameSpacing(times, times[best]);
   const top = topInstant(times, rise, times[best]!, PASSE_HALF_WIDTH_S, UNEVEN_S);
   const t = Math.max(from, Math.min(to, top?.t ?? times[best]!));

@@ -9,8 +9,8 @@ export interface TopInstant {
 
 /** How much wider the cubic looks than the parabola: as wide as it, noise would shake it twice as much. Chosen. */
 const CUBIC_WIDTH = 4 / 3;
-/** Fewest frames on either side that a fit looks at. */
-const LEAST_FRAMES = 2.6;
+/** Fewest frames on either side that a fit around a top looks at. */
+export const LEAST_FRAMES = 2.6;
 
 /**
  * The instant near `near` at which values that rise and fall are highest, to a fraction of a frame and at most one frame from

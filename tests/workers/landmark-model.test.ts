@@ -180,7 +180,7 @@ describe('landmark model', () => {
   });
 
   it('with the joint head, joints agree within 0.25 px of 256 and spreads within 5 % with the training code in torch', async () => {
-    // fixtures/stills: computed with 32-bit weights by tools/train; the shipped weights are 16-bit, which moves maps by about 0.03.
+    // fixtures/stills: computed by tools/train (still-joints.py) from the shipped weights.
     const golden = JSON.parse(readFileSync(fileURLToPath(new URL('../../fixtures/stills/passe-launch-joints.json', import.meta.url)), 'utf8')) as GoldenJoints;
     const reading = await refined.run(picture, golden.crop);
     const scale = 256 / golden.crop.sidePx;
