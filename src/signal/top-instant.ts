@@ -9,7 +9,7 @@ export interface TopInstant {
 
 /** How much wider the cubic looks than the parabola: as wide as it, noise would shake it twice as much. Chosen. */
 const CUBIC_WIDTH = 4 / 3;
-/** Fewest frames on either side that a fit around a top looks at. */
+/** Fewest frames on either side that the parabola around a top looks at. */
 export const LEAST_FRAMES = 2.6;
 
 /**
@@ -21,8 +21,9 @@ export const LEAST_FRAMES = 2.6;
  */
 export function topInstant(times: Float64Array, values: Float64Array, near: number, halfWidthS: number, unevenS: number): TopInstant | null {
   const step = frameSpacing(times, near);
-  const top = (widthS: number, order: number): Top | null => topOf(localFit(times, values, null, near, Math.max(widthS, LEAST_FRAMES * step), order), step);
-  const [even, uneven] = [top(halfWidthS, 2), top(halfWidthS * CUBIC_WIDTH, 3)];
+  const evenWidthS = Math.max(halfWidthS, LEAST_FRAMES * step);
+  const top = (widthS: number, order: number): Top | null => topOf(localFit(times, values, null, near, widthS, order), step);
+  const [even, uneven] = [top(evenWidthS, 2), top(evenWidthS * CUBIC_WIDTH, 3)];
   if (even === null) return null;
   if (uneven === null) return { t: near + even.shift, sd: Math.hypot(even.noiseSd * even.pointSd, unevenS) };
   // The cubic's residuals hold no unevenness.

@@ -28,12 +28,13 @@ describe('topInstant', () => {
     }));
   });
 
-  it('is off by as much as it says when the values are noisy, and by less than a cubic', () => {
+  // At 30 a second three points are to spare: what noise they carry, and so what is stated, is itself unsure.
+  it.each([[30, 1.6], [60, 1.3]])('is off by as much as it says when the values are noisy, and by less than a cubic, at %i pictures a second', (fps, most) => {
     let state = 7;
     const random = (): number => (state = (state * 16807) % 2147483647) / 2147483647;
     const normal = (): number => Math.sqrt(-2 * Math.log(random())) * Math.cos(2 * Math.PI * random());
     const rms = (numbers: readonly number[]): number => Math.sqrt(numbers.reduce((sum, z) => sum + z * z, 0) / numbers.length);
-    const all = times(60);
+    const all = times(fps);
     const tries = Array.from({ length: 500 }, () => {
       const top = 0.45 + 0.1 * random();
       const values = all.map((t) => -20 * (t - top) ** 2 + 0.01 * normal());
@@ -41,7 +42,7 @@ describe('topInstant', () => {
       return { z: (between!.t - top) / between!.sd, between: between!.t - top, cubic: cubic!.t - top };
     });
     expect(rms(tries.map(({ z }) => z))).toBeGreaterThan(0.7);
-    expect(rms(tries.map(({ z }) => z))).toBeLessThan(1.3);
+    expect(rms(tries.map(({ z }) => z))).toBeLessThan(most);
     expect(rms(tries.map(({ between }) => between))).toBeLessThan(0.9 * rms(tries.map(({ cubic }) => cubic)));
   });
 
