@@ -55,7 +55,9 @@ export interface CameraFacts {
   readonly floorLine: Estimate | null;
   /** Whether the floor line comes from marks that the user tapped. */
   readonly isMarked: boolean;
-  /** Tangent of the angle below the horizon at which the floor under the athlete lies: (floor row − middle row) / focal length. */
+  /** How far the camera looks down by what the body says, degrees; null when it cannot tell. */
+  readonly tilt: Estimate | null;
+  /** Tangent of the angle below the camera's axis at which the floor under the athlete lies: (floor row − middle row) / focal length. */
   readonly floorBelow: number;
   /** What a mat's corners say beside that; `lens` then is what is believed of the lens already. */
   readonly mat: { readonly yaw: Estimate; readonly tilt: Estimate } | null;
@@ -69,8 +71,8 @@ export function cameraView(facts: CameraFacts): CameraView {
   ]);
   // A camera that is surely far off was not aimed by habit: habit then pulls less.
   const yaw = believed(seen, Math.max(AIM_SD_DEG, HABIT_GIVES_WAY * Math.abs(seen?.value ?? 0)));
-  const roll = rollOf(facts, yaw);
-  const tilt = believed(facts.mat?.tilt ?? null, TILT_SD_DEG);
+  const tilt = believed(weighed([...(facts.tilt === null ? [] : [facts.tilt]), ...(facts.mat === null ? [] : [facts.mat.tilt])]), TILT_SD_DEG);
+  const roll = rollOf(facts, yaw, tilt);
   return {
     yawDeg: yaw.value,
     sdDeg: yaw.sd,
@@ -97,10 +99,10 @@ export function poseOf(view: CameraView, widthPx: number, heightPx: number, move
   };
 }
 
-/** A camera off side-on makes the floor line slope by itself: tan = −tan ψ · (height / distance). */
-function rollOf(facts: CameraFacts, yaw: Estimate): Estimate {
+/** A camera off side-on makes the floor line slope by itself: tan = −tan ψ · (height / distance), the floor's place below the horizon. */
+function rollOf(facts: CameraFacts, yaw: Estimate, tilt: Estimate): Estimate {
   if (facts.floorLine === null) return { value: 0, sd: LEVEL_SD_DEG };
-  const below = Math.max(0, facts.floorBelow);
+  const below = Math.max(0, Math.tan(Math.atan(facts.floorBelow) + radiansOf(tilt.value)));
   const byYaw = degreesOf(Math.atan(-Math.tan(radiansOf(yaw.value)) * below));
   return believed({ value: facts.floorLine.value - byYaw, sd: Math.hypot(facts.floorLine.sd, yaw.sd * below) }, LEVEL_SD_DEG);
 }

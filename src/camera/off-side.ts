@@ -1,6 +1,6 @@
 import type { BodyTrack } from '../pose/body-track.ts';
 import type { Direction } from '../starts/start.ts';
-import { degreesOf } from '../units/degrees.ts';
+import { combinedDeg } from './combine-cues.ts';
 import { growthCue, type Estimate } from './growth-cue.ts';
 import type { Lens } from './lens.ts';
 import { widthCues } from './width-cue.ts';
@@ -26,28 +26,12 @@ export interface OffSide {
   readonly sdDeg: number;
 }
 
-/** A single cue less sure than this (tangent) says nothing. Chosen: about 17°. */
-const LOOSEST = 0.3;
-/** Evidence less sure than this, one standard deviation in degrees, is none. Chosen: it could not tell 0 from 20°. */
-const LOOSEST_SUM_DEG = 10;
-
 /** What the body alone says of the camera's yaw: growth of the legs along the run and separation of hips and shoulders, weighted by their sureness. Null when it cannot tell. */
 export function offSideByBody(run: SeenRun): OffSide | null {
   const toDisplay = run.direction === 'right-to-left' ? -1 : 1;
   const place = [toDisplay, run.legPx, run.widthPx / 2, run.lens.focalPx] as const;
   const growth = growthCue(run.body, ...place, run.handsS);
   const cues: Estimate[] = [...(growth === null ? [] : [growth]), ...widthCues(run.body, ...place, run.plantS, run.fewestFrames)];
-  return combined(cues.map(({ value, sd }) => ({ value, sd: Math.hypot(sd, value * run.lens.relativeSd) })));
-}
-
-function combined(cues: readonly Estimate[]): OffSide | null {
-  const usable = cues.filter(({ value, sd }) => Number.isFinite(value) && sd < LOOSEST);
-  if (usable.length === 0) return null;
-  const weight = usable.reduce((sum, { sd }) => sum + 1 / sd ** 2, 0);
-  const mean = usable.reduce((sum, { value, sd }) => sum + value / sd ** 2, 0) / weight;
-  // Cues that contradict one another are less sure than they say (Birge ratio).
-  const misfit = usable.reduce((sum, { value, sd }) => sum + ((value - mean) / sd) ** 2, 0) / Math.max(1, usable.length - 1);
-  const sd = Math.sqrt(Math.max(1, misfit) / weight);
-  const sdDeg = degreesOf(sd / (1 + mean ** 2));
-  return sdDeg > LOOSEST_SUM_DEG ? null : { yawDeg: degreesOf(Math.atan(mean)), sdDeg };
+  const seen = combinedDeg(cues.map(({ value, sd }) => ({ value, sd: Math.hypot(sd, value * run.lens.relativeSd) })));
+  return seen && { yawDeg: seen.value, sdDeg: seen.sd };
 }

@@ -3,12 +3,14 @@ import type { FootContact } from '../phases/foot-contacts.ts';
 import type { Point } from '../units/point.ts';
 import { degreesOf } from '../units/degrees.ts';
 import { cameraView, type CameraView } from './camera-view.ts';
+import { combinedDeg } from './combine-cues.ts';
 import { floorLineDeg } from './floor-line.ts';
 import { marksOnMat, TAP_SD, type FloorMarks, type FloorTaps } from './floor-scale.ts';
 import type { Estimate } from './growth-cue.ts';
 import type { Lens } from './lens.ts';
 import { cameraByMat } from './mat-camera.ts';
 import { offSideByBody } from './off-side.ts';
+import { tiltCues } from './tilt-cue.ts';
 
 /** The twist into the hands begins this long before them, seconds. Chosen. */
 const BEFORE_HANDS_S = 0.1;
@@ -29,6 +31,7 @@ export function seeCamera(rep: Rep, widthPx: number, heightPx: number, usual: Le
   return cameraView({
     lens,
     body,
+    tilt: combinedDeg(tiltCues(rep.body, signOf(rep), rep.legPx, heightPx / 2, lens.focalPx, plant.found ? plant.t : handsS)),
     floorLine: marks === null ? lineOfFeet(rep) : lineOfMarks(marks, heightPx),
     isMarked: marks !== null,
     floorBelow: (row - heightPx / 2) / lens.focalPx,
