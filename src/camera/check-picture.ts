@@ -42,7 +42,7 @@ const HIDDEN_FROM = 0.3;
 /** Background shift that is mentioned, leg lengths. Chosen: half of the landmarks' own error; and where taking it out leaves doubts. */
 export const SHAKE_FROM_LEG = 0.025;
 const HEAVY_SHAKE_FROM_LEG = 0.5;
-/** Degrees of sideways tip that is mentioned when surely there. Chosen. */
+/** Degrees of sideways tip, and of looking down or up, that are mentioned when surely there. Chosen. */
 const TIPPED_FROM_DEG = 3;
 
 const PARTS: Readonly<Record<CutPart, readonly LandmarkName[]>> = {
@@ -185,5 +185,6 @@ function cameraNotes({ camera }: Reading): PictureNote[] {
   const seen = camera.seen ?? camera;
   if (camera.warning !== 'none') notes.push({ kind: 'off-side', yawDeg: seen.yawDeg, sdDeg: seen.sdDeg, severity });
   if (Math.abs(camera.rollDeg) - camera.rollSdDeg > TIPPED_FROM_DEG) notes.push({ kind: 'tipped', rollDeg: camera.rollDeg, severity: 'hint' });
+  if (Math.abs(camera.tiltDeg) - camera.tiltSdDeg > TIPPED_FROM_DEG) notes.push({ kind: 'looking-down', tiltDeg: camera.tiltDeg, sdDeg: camera.tiltSdDeg, severity: 'hint' });
   return notes;
 }

@@ -25,6 +25,8 @@ export type PictureFault =
   | { readonly kind: 'off-side'; readonly yawDeg: number; readonly sdDeg: number }
   /** How far the camera was tipped sideways. */
   | { readonly kind: 'tipped'; readonly rollDeg: number }
+  /** How far the camera looked down, negative up, with one standard deviation. */
+  | { readonly kind: 'looking-down'; readonly tiltDeg: number; readonly sdDeg: number }
   /** Before filming: room that arms overhead, or hands on the floor in front, still need, in the athlete's heights. */
   | { readonly kind: 'no-headroom'; readonly missingHeights: number }
   | { readonly kind: 'no-room-ahead'; readonly missingHeights: number }

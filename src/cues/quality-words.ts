@@ -90,6 +90,15 @@ export function qualityWords(note: PictureNote): QualityWords {
         whatToDoNextTime: 'Level the phone by its grid lines against the floor.',
         source: null,
       };
+    case 'looking-down': {
+      const [way, lean, shift] = note.tiltDeg > 0 ? ['down', 'inward', 'Lower'] : ['up', 'outward', 'Raise'];
+      return {
+        short: `phone looking ${way}`,
+        reason: `The camera looks ${way} by about ${Math.round(Math.abs(note.tiltDeg))}° (± ${Math.round(2 * note.sdDeg)}°): near the picture’s edges what is upright seems to lean ${lean}. That was taken out of leans and lengths.`,
+        whatToDoNextTime: `${shift} the lens to the athlete’s hip height and stand the phone upright.`,
+        source: 'Geometry: in the picture of a camera that does not look straight ahead, upright lines meet.',
+      };
+    }
     case 'no-headroom':
       return {
         short: 'no room above',

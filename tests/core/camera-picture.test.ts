@@ -82,6 +82,12 @@ describe('notes on the pictures', () => {
     expect(off('off-side')).toEqual([{ kind: 'off-side', yawDeg: 14, sdDeg: 3, severity: 'hint' }]);
     expect(off('all-refused')[0]?.severity).toBe('poor');
   });
+  test('a camera that surely looks down or up by more than 3° is told of, one that may not is not', () => {
+    const tilted = (tiltDeg: number, tiltSdDeg: number): PictureNote[] => check({ reading: { camera: { ...reading.camera, tiltDeg, tiltSdDeg } } });
+    expect(tilted(6, 2.5)).toEqual([{ kind: 'looking-down', tiltDeg: 6, sdDeg: 2.5, severity: 'hint' }]);
+    expect(tilted(5, 2.5)).toEqual([]);
+    expect(qualityWords(tilted(-6, 2.5)[0]!).reason).toContain('looks up');
+  });
   test('the poor come first', () => {
     expect(check({ fps: 50, quality: { brightness: 0.01 } }).map((note) => note.severity)).toEqual(['poor', 'hint']);
   });
@@ -193,13 +199,13 @@ describe('words for the pictures', () => {
   const notes: PictureFault[] = [
     { kind: 'athlete-too-small', heightPx: 118.6, wantedPx: 205 }, { kind: 'blurred', shareLeft: 0.41 }, { kind: 'soft', sharpness: 0.05 }, { kind: 'dim', brightness: 0.07 },
     { kind: 'cropped', parts: ['hands', 'feet'], moments: ['hands'] }, { kind: 'person-crossing', share: 0.33, atS: 1.25 }, { kind: 'few-frames', fps: 29.97 },
-    { kind: 'camera-shake', removedPx: 12.3, removedLeg: 0.08 }, { kind: 'off-side', yawDeg: -14, sdDeg: 3 }, { kind: 'tipped', rollDeg: -4 },
+    { kind: 'camera-shake', removedPx: 12.3, removedLeg: 0.08 }, { kind: 'off-side', yawDeg: -14, sdDeg: 3 }, { kind: 'tipped', rollDeg: -4 }, { kind: 'looking-down', tiltDeg: 6.4, sdDeg: 2.2 },
     { kind: 'no-headroom', missingHeights: 0.2 }, { kind: 'no-room-ahead', missingHeights: 0.3 }, { kind: 'nobody-seen' },
     { kind: 'too-near', heights: 2.44, wantedHeights: 3 }, { kind: 'others-in-view', count: 2 },
   ];
   test.each([
     ['athlete-too-small', '119 pixels'], ['blurred', '41 %'], ['soft', '0.05'], ['dim', '7 %'], ['cropped', 'The hands and the feet'], ['person-crossing', '33 %'],
-    ['few-frames', '30 pictures a second'], ['camera-shake', '12 pixels'], ['off-side', '14°'], ['tipped', '4° to the left'], ['no-headroom', '0.2 body heights'], ['no-room-ahead', '0.3 body heights'],
+    ['few-frames', '30 pictures a second'], ['camera-shake', '12 pixels'], ['off-side', '14°'], ['tipped', '4° to the left'], ['looking-down', 'looks down by about 6° (± 4°)'], ['no-headroom', '0.2 body heights'], ['no-room-ahead', '0.3 body heights'],
     ['too-near', '2.4 body heights'], ['others-in-view', '2 more are'],
   ] as const)('%s names its figure: %s', (kind, figure) => {
     const note = notes.find((one) => one.kind === kind)!;
