@@ -3,6 +3,7 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { cameraView, floorLineDeg, offSideByBody, usualLens, type CameraFacts, type FloorTaps, type OffSide } from '../../src/camera/index.ts';
 import { combinedDeg } from '../../src/camera/combine-cues.ts';
+import { squareBody } from '../../src/camera/square-body.ts';
 import { tiltCues } from '../../src/camera/tilt-cue.ts';
 import { widthCues } from '../../src/camera/width-cue.ts';
 import { bodyTrack } from '../../src/pose/body-track.ts';
@@ -180,6 +181,22 @@ describe('how far the camera looks down, out of the body', () => {
     expect(inside).toBeGreaterThanOrEqual(180);
     expect(rms).toBeLessThan(3);
     expect(rms).toBeGreaterThan(1.5);
+  });
+  test('seen straight from the side, both hips and both shoulders lie at one height once what the head shows wrong is put back', () => {
+    const pose = { yawDeg: 0, rollDeg: 0, tiltDeg: 2, focalPx: 1100, widthPx: 1280, heightPx: 720 };
+    for (const direction of ['left-to-right', 'right-to-left'] as const) {
+      const filmed = filmedRun(pinHole({ yawDeg: 0, tiltDeg: 2, rollDeg: 0, distanceM: 5, heightM: 1.1, focalPx: 1100 }), direction);
+      const shown = shownHigh(filmed, direction === 'left-to-right' ? 1 : -1, LEG_PX, HIGH);
+      const apartLeg = (model: string, joint: 'hip' | 'shoulder'): number => {
+        const body = bodyTrack({ ...shown, model }, direction);
+        const { left, right } = squareBody(body, direction, pose, legLengthPx(body));
+        return Math.max(...left[joint].y.map((y, i) => Math.abs(y - right[joint].y[i]!))) / LEG_PX;
+      };
+      for (const joint of ['hip', 'shoulder'] as const) {
+        expect(apartLeg('blazepose-full+joint-head-3', joint)).toBeLessThan(0.004);
+        expect(apartLeg('blazepose-full+joint-head-2', joint)).toBeGreaterThan(0.006);
+      }
+    }
   });
   test.each(['blazepose-full', 'blazepose-full+joint-head-1', 'blazepose-full+joint-head-2'])('%s, of which it is not known how high it shows the two sides, tells nothing', (model) => {
     expect(tilt(filmedRun(camera(0), 'left-to-right'), 'left-to-right', model)).toEqual([]);
