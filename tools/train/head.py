@@ -1,5 +1,6 @@
 """The joint head: a small network on the frozen backbone's feature maps that gives joint centres and how sure each is."""
 import json
+import math
 
 import numpy as np
 import torch
@@ -132,6 +133,44 @@ def bend(a, b, c):
 KNEES = [(9, 11, 13), (10, 12, 14)]
 
 
+def bends(kp):
+    """How far each knee turns, left and right (n, 2), radians, signed as the picture turns."""
+    return torch.stack([bend(kp[:, a], kp[:, b], kp[:, c]) for a, b, c in KNEES], 1)
+
+
+def bend_back(kp, true):
+    """How far each knee bends, left and right (n, 2), radians: positive the way knees bend, told by where the true foot points."""
+    cross = lambda u, v: u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0]
+    ways = [-torch.sign(cross(true[:, ankle] - true[:, knee], true[:, toe] - true[:, heel])) for knee, ankle, heel, toe in ((11, 13, 15, 17), (12, 14, 16, 18))]
+    return bends(kp) * torch.stack(ways, 1)
+
+
+BEND_EDGES = [math.radians(d) for d in (0, 4, 8, 14, 22, 40, 70, 100)]
+
+
+class FairBends:
+    """
+    Keeps the mean error of a knee's bend at nothing for every true bend. Whoever learns to be off as little as possible
+    draws toward the usual where it is unsure, so that a straight knee reads as a little bent. Here each class of true
+    bends, of usual pictures and of ones seen from the side in fair light, has a price on too much bend that rises as long
+    as too much is shown (a Lagrange multiplier, by dual ascent).
+    """
+
+    def __init__(self, device, rate=0.05, most=0.7):
+        self.edges, self.price, self.rate, self.most = torch.tensor(BEND_EDGES, device=device), torch.zeros(2, len(BEND_EDGES) + 1, device=device), rate, most
+
+    def loss(self, too_much, true_bend, counts, mild):
+        """Of knees (n, 2): bend shown too much and true bend, radians; which count (0 or 1). A mean over those that count."""
+        classes = torch.bucketize(true_bend, self.edges)
+        with torch.no_grad():
+            one_hot = F.one_hot(classes, len(BEND_EDGES) + 1).float() * counts[..., None]
+            number = one_hot.sum((0, 1))
+            mean = (one_hot * too_much[..., None]).sum((0, 1)) / number.clamp(min=1)
+            row = self.price[int(mild)]
+            row.add_(self.rate * mean * (number / (number + 4))).clamp_(-self.most, self.most)
+        return (self.price[int(mild)][classes] * too_much * counts).sum() / (counts.sum() + 1)
+
+
 def shapes(kp):
     """Knee angles left and right, trunk direction, lunge ratio (ankle to ankle over mean leg length), all from (n, J, 2)."""
     knees = torch.stack([angle(kp[:, a], kp[:, b], kp[:, c]) for a, b, c in KNEES], 1)
@@ -158,8 +197,11 @@ def limb_loss(raw, kp):
     return total / (count + 1)
 
 
-def loss_of(raw, kp, exact=False):
-    """What is learned from; `exact` weighs places twice and angles one and a half times as much, for the last stage."""
+def loss_of(raw, kp, exact=False, fair=None, mild=False):
+    """
+    What is learned from; `exact` weighs places twice and angles one and a half times as much, for the last stage; `fair`
+    (FairBends) keeps the mean errors of bends at nothing, for `mild` pictures apart.
+    """
     xy, logb, mass, lp = decode(raw)
     inside = ((kp > 1) & (kp < 255)).all(2).float()
     t = target(kp)
@@ -175,10 +217,12 @@ def loss_of(raw, kp, exact=False):
     (_, kp_t), (_, tr) = shapes(kp), shapes(xy)
     okk = torch.stack([near[:, list(s)].prod(1) for s in KNEES], 1)
     okt = near[:, [3, 4, 9, 10]].prod(1)
-    bends = [torch.stack([bend(q[:, a], q[:, b], q[:, c]) for a, b, c in KNEES], 1) for q in (xy, kp)]
-    ak = (F.smooth_l1_loss(bends[0], bends[1], reduction='none', beta=0.03) * okk).sum() / (okk.sum() + 1)
+    ak = (F.smooth_l1_loss(bends(xy), bends(kp), reduction='none', beta=0.03) * okk).sum() / (okk.sum() + 1)
     at = (turn(kp_t, tr).abs() * okt).sum() / (okt.sum() + 1)
     s = inside.sum() + 1
+    if fair is not None:
+        true_bend = bend_back(kp, kp)
+        ak = ak + fair.loss(bend_back(xy, kp) - true_bend, true_bend, okk, mild)
     places, angles = (0.5, 9) if exact else (0.25, 6)
     return (ce * inside).sum() / s + 0.3 * (nll * inside).sum() / s + places * (l1 * inside).sum() / s + angles * (ak + at) + 3 * limb_loss(raw, kp)
 

@@ -1,6 +1,6 @@
 // Writes the bodies and poses from which the renderer draws its training pictures.
 //
-//   node make-poses.mjs STUDIO.mjs BODIES-DIR OUT-DIR MOTIONS SEED [body,body,…] [over | measured | straight]
+//   node make-poses.mjs STUDIO.mjs BODIES-DIR OUT-DIR MOTIONS SEED [body,body,…] [over | measured | straight] [MIXTURES]
 //
 // STUDIO.mjs is the truth studio bundled as one module (README.md says how). Every motion uses one of the studio's
 // bodies reshaped at random (limb lengths and girths), one of the six starts with random parameters, and gives 24
@@ -12,12 +12,15 @@
 // measured: the held start, the launch, the passé, the landing; and the low starts come twice as often. With `straight`
 // they are those of `measured`, and half of the legs that are nearly straight bend a little more or less, up to 14°
 // beyond straight: a knee that is straight must not lie at the edge of what was practised.
+//
+// MIXTURES adds so many bodies that lie between two of those named, or beyond either of them: all of the studio's bodies
+// are one mesh, so that their places can be mixed.
 import { createHash } from 'node:crypto';
 import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
 
-const [studioPath, bodiesDir, outDir, motionsText, seedText, bodyList, bankKind] = process.argv.slice(2);
+const [studioPath, bodiesDir, outDir, motionsText, seedText, bodyList, bankKind, mixturesText] = process.argv.slice(2);
 const isOver = bankKind === 'over';
 const isStraight = bankKind === 'straight';
 const isMeasured = bankKind === 'measured' || isStraight;
@@ -25,6 +28,8 @@ const studio = await import(pathToFileURL(studioPath).href);
 const { Body, fk, solve, poseAt, DEFAULTS } = studio;
 const BODIES = (bodyList ?? 'fteen,mteen,fadult,fchild,madult').split(',');
 const SHAPES_EACH = 12;
+/** How far a mixture may lie beyond either of its two bodies, in their distance. */
+const BEYOND = 0.4;
 const POSES_EACH = 24;
 const DT = 1 / 240;
 /** Degrees of bend below which a leg is nearly straight, and the most that a knee bends the other way (gymnasts' knees often do: common practice, no source). */
@@ -95,6 +100,26 @@ function reshaped(d, first) {
   return { ...d, heads, tails, pos, palm, eyes: around(d.eyes), iris: around(d.iris), spec: { ...d.spec, height: d.spec.height * size } };
 }
 
+/** What is the same in every body of the studio, or an index into it: not to be mixed. */
+const NOT_MIXED = new Set(['bones', 'tris', 'eyeTris', 'bodyN', 'wIdx', 'wVal', 'lm']);
+/** A body description with `share` of b and the rest of a. */
+function mixed(a, b, share) {
+  const nearer = share < 0.5 ? a : b;
+  const mix = (x, y, key) => {
+    if (NOT_MIXED.has(key)) return nearer[key];
+    if (typeof x === 'number') return (1 - share) * x + share * y;
+    if (Array.isArray(x)) return x.map((one, i) => mix(one, y[i]));
+    if (x !== null && typeof x === 'object') return Object.fromEntries(Object.keys(x).map((one) => [one, mix(x[one], y[one], one)]));
+    return x;
+  };
+  return mix(a, b);
+}
+function randomMixture(bodies) {
+  const one = Math.floor(random() * bodies.length);
+  const other = (one + 1 + Math.floor(random() * (bodies.length - 1))) % bodies.length;
+  return mixed(bodies[one], bodies[other], uniform(-BEYOND, 1 + BEYOND));
+}
+
 function randomParams(entry) {
   const P = { ...DEFAULTS, entry, lead: pick(['L', 'R']), passeKnee: uniform(38, 125), passeThigh: uniform(35, 105), backBend: uniform(2, 60), lungeLen: uniform(0.65, 1.4), trunkLaunch: uniform(-12, 30), trunkLunge: uniform(0, 45), flightT: uniform(0.2, 0.36), step1: uniform(0.65, 1.05), armBend: uniform(0, 45), armAng: uniform(145, 182), armAbd: uniform(0, 22), hold: 0.25, frontLunge: uniform(0.85, 0.985), backKneeLunge: uniform(2, 45), stanceLen: uniform(0.65, 1.3), rearKneeKick: uniform(2, 55), seed: 1 + Math.floor(random() * 1e6), endPitch: uniform(-6, 14) };
   return P;
@@ -161,11 +186,13 @@ function quaternion(R) {
 }
 
 mkdirSync(outDir, { recursive: true });
-const raw = BODIES.map((id) => JSON.parse(readFileSync(join(bodiesDir, `${id}.json`), 'utf8')));
+const named = BODIES.map((id) => JSON.parse(readFileSync(join(bodiesDir, `${id}.json`), 'utf8')));
+const raw = [...named, ...Array.from({ length: Number(mixturesText ?? 0) }, () => randomMixture(named))];
 const shapes = []; const shapeBase = []; const rest = []; const heads = [];
 raw.forEach((d, base) => {
-  for (let i = 0; i < SHAPES_EACH; i++) {
-    const r = reshaped(d, i === 0); shapes.push(new Body({ ...r, pos: Array.from(r.pos) })); shapeBase.push(base);
+  const isMixture = base >= named.length;
+  for (let i = 0; i < (isMixture ? 1 : SHAPES_EACH); i++) {
+    const r = reshaped(d, i === 0 && !isMixture); shapes.push(new Body({ ...r, pos: Array.from(r.pos) })); shapeBase.push(base);
     rest.push(Int16Array.from(r.pos, (x) => Math.round(x * REST_SCALE))); heads.push(Float32Array.from(d.bones.flatMap((b) => r.heads[b])));
   }
 });
@@ -216,4 +243,4 @@ save('bones.i16', [bonesOut]); save('meta.i16', [meta]); save('rest.i16', rest);
 const same = (k) => raw.every((d) => JSON.stringify(d[k]) === JSON.stringify(raw[0][k]));
 save('weights-index.u8', raw.map((d) => Uint8Array.from(d.wIdx))); save('weights.f32', raw.map((d) => Float32Array.from(d.wVal)));
 save('triangles.i32', [Int32Array.from([...raw[0].tris, ...raw[0].eyeTris])]);
-writeFileSync(join(outDir, 'info.json'), JSON.stringify({ bodies: BODIES, shapesEach: SHAPES_EACH, shapeBase, bones, nv: raw[0].pos.length / 3, bodyTriangles: raw[0].tris.length / 3, eyeTriangles: raw[0].eyeTris.length / 3, rows, dt: DT, posScale: POS_SCALE, restScale: REST_SCALE, sameTriangles: same('tris') && same('eyeTris'), entries: [...ENTRIES, 'free', 'over'], landmarks: raw.map((d) => d.lm), iris: shapes.map((b) => b.d.iris), eyes: shapes.map((b) => b.d.eyes), restLandmarks: raw.map((d) => ({ lipY: d.lipY, eyes: d.eyes, heads: d.heads })), digest: createHash('sha256').update(Buffer.from(bonesOut.buffer)).digest('hex') }));
+writeFileSync(join(outDir, 'info.json'), JSON.stringify({ bodies: raw.map((d) => d.spec.id), shapeBase, bones, nv: raw[0].pos.length / 3, bodyTriangles: raw[0].tris.length / 3, eyeTriangles: raw[0].eyeTris.length / 3, rows, dt: DT, posScale: POS_SCALE, restScale: REST_SCALE, sameTriangles: same('tris') && same('eyeTris'), entries: [...ENTRIES, 'free', 'over'], landmarks: raw.map((d) => d.lm), iris: shapes.map((b) => b.d.iris), eyes: shapes.map((b) => b.d.eyes), restLandmarks: raw.map((d) => ({ lipY: d.lipY, eyes: d.eyes, heads: d.heads })), digest: createHash('sha256').update(Buffer.from(bonesOut.buffer)).digest('hex') }));

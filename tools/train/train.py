@@ -15,7 +15,7 @@ import torch.nn as nn
 import torch.nn.functional as F
 
 from backbone import STOCK, TAPS, Backbone, stock_landmarks
-from head import CELL, J, Head, decode, export, exported, loss_of, normalise_anew, shapes, turn
+from head import BEND_EDGES, CELL, J, FairBends, Head, bend_back, decode, export, exported, loss_of, normalise_anew, shapes, turn
 from renderer import JOINTS, SZ, Bank, CpuKernels, GpuKernels, Renderer, camera_faults
 
 ap = argparse.ArgumentParser()
@@ -37,6 +37,7 @@ ap.add_argument('--dumps', type=int, default=0)
 ap.add_argument('--rivals', type=int, default=1, help='also fit the cheap rivals')
 ap.add_argument('--warm', type=int, default=300, help='steps of warming up')
 ap.add_argument('--exact', action='store_true', help='weigh places and angles more')
+ap.add_argument('--fair', action='store_true', help='keep the mean error of knee bends at nothing for every true bend')
 ap.add_argument('--keep', type=float, default=0, help='also write the averaged weights every so many seconds')
 A = ap.parse_args()
 dev = 'cpu' if A.cpu else 'cuda'
@@ -126,23 +127,24 @@ def produce():
     stream = torch.cuda.Stream() if dev == 'cuda' else None
     with torch.cuda.stream(stream):
         while not stopped.is_set():
-            x, kp = sample(R, bank, A.batch, R.rng.random() < A.mild)
+            mild = R.rng.random() < A.mild
+            x, kp = sample(R, bank, A.batch, mild)
             done = stream.record_event() if stream else None
             while not stopped.is_set():
                 try:
-                    ready.put((x, kp, done), timeout=0.2)
+                    ready.put((x, kp, mild, done), timeout=0.2)
                     break
                 except queue.Full:
                     pass
 
 
 def next_batch():
-    x, kp, done = ready.get()
+    x, kp, mild, done = ready.get()
     if done is not None:
         main = torch.cuda.current_stream()
         main.wait_event(done)
         x.record_stream(main); kp.record_stream(main)
-    return x, kp
+    return x, kp, mild
 
 
 if dev == 'cuda':
@@ -153,13 +155,14 @@ worker.start()
 t0, step, log = time.time(), 0, []
 amp = torch.autocast('cuda', dtype=torch.float16) if dev == 'cuda' else torch.autocast('cpu', enabled=False)
 scalers = {k: torch.cuda.amp.GradScaler(enabled=dev == 'cuda') for k in heads}
+fair = {k: FairBends(dev) for k in heads} if A.fair else {}
 kept = 0.0
 while True:
     frac = (time.time() - t0) / A.seconds if A.seconds else 1
     if frac >= 1:
         break
     lr = A.lr * min(1, (step + 1) / A.warm) * (0.5 * (1 + np.cos(np.pi * frac)) * 0.98 + 0.02)
-    x, kp = next_batch()
+    x, kp, mild = next_batch()
     (ld, flag, heat), f = features(x)
     report = {}
     for k, h in heads.items():
@@ -168,7 +171,7 @@ while True:
             g['lr'] = lr
         with amp:
             raw = h(f)
-        loss = loss_of(raw, kp, A.exact)
+        loss = loss_of(raw, kp, A.exact, fair.get(k), mild)
         opts[k].zero_grad(set_to_none=True)
         scalers[k].scale(loss).backward()
         scalers[k].unscale_(opts[k])
@@ -202,6 +205,9 @@ while True:
         if not all(np.isfinite(v) for v in line.values()):
             print('not finite', line, flush=True)
         print(f'{time.time() - t0:6.1f} s step {step} {step * A.batch / (time.time() - t0):.0f} pictures/s lr {lr:.1e} {line} flat {float(fl) if A.rivals else 0:.3f}', flush=True)
+    if step % 1000 == 0:
+        for k, f in fair.items():
+            print('prices of bends', k, f.price.cpu().numpy().round(3).tolist(), flush=True)
     if A.keep and time.time() - t0 - kept > A.keep:
         kept = time.time() - t0
         for k in heads:
@@ -218,6 +224,19 @@ for k, h in heads.items():
 ridge = torch.linalg.solve(gram + 1e-3 * len(gram) * torch.eye(196, device=dev, dtype=torch.float64), moment).float() if A.rivals else None
 
 STOCK_OF = [0, 7, 8, 11, 12, 13, 14, 15, 16, 23, 24, 25, 26, 27, 28, 29, 30, 31, 32]
+
+
+def bend_errors(xy, kp, m):
+    """Mean of the bend shown too much, degrees, with its standard error and number, of the knees m (n, 2) by true bend."""
+    true_bend, error = bend_back(kp, kp), torch.rad2deg(bend_back(xy, kp) - bend_back(kp, kp))
+    near = ((xy - kp).abs().amax(2) < 16)[:, 9:15]
+    m = m & torch.stack([near[:, i::2].all(1) for i in (0, 1)], 1)
+    classes = torch.bucketize(true_bend, torch.tensor(BEND_EDGES))
+    out = []
+    for i in range(len(BEND_EDGES) + 1):
+        e = error[m & (classes == i)]
+        out.append([round(float(e.mean()), 2), round(float(e.std() / max(1, len(e)) ** 0.5), 2), len(e)] if len(e) > 1 else [0, 0, len(e)])
+    return out
 
 
 def exchanged_legs(xy, kp, m):
@@ -278,6 +297,7 @@ def evaluate(b, seed, mild, name):
         lr = (xy[:, 13] - xy[:, 14]).norm(dim=1) / leg(xy) - (kp[:, 13] - kp[:, 14]).norm(dim=1) / leg(kp)
         r = {'joint px mean': round(float(e[inside].mean()), 2), 'joint px median': round(float(e[inside].median()), 2),
              'knee <110': s(dk, mm & bent), 'knee 110-150': s(dk, mm & mid), 'knee >150': s(dk, mm & strg), 'trunk': s(dt, m), 'lunge ratio': [round(float(lr[m].abs().mean()), 4), round(float(lr[m].mean()), 4)],
+             'bend too much': bend_errors(xy, kp, m[:, None].expand(-1, 2)),
              'legs exchanged': exchanged_legs(xy, kp, m),
              'per joint': {n: round(float(e[:, i][inside[:, i]].mean()), 2) for i, n in enumerate(JOINTS)}}
         if parts[0][1] is not None:
