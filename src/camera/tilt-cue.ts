@@ -18,15 +18,17 @@ const LEVELS: readonly Level[] = [
   { joint: 'hip', errorLeg: 0.013, slopeSdDeg: 3 },
   { joint: 'shoulder', errorLeg: 0.015, slopeSdDeg: 3 },
 ];
+/** Upright frames needed. Chosen, as for the body's width. */
+const FEWEST = 8;
 
 /**
  * Tangents of how far the camera looks down, out of how much lower in the picture the nearer hip and shoulder lie than the
  * farther. What lies below the camera is seen from above, and the nearer of two points of one height lower in the picture; at
  * the camera's own height they lie in one row. So the row of the horizon shows: with width w apart and v below the middle,
  * tan = apart / w − v / f, where the pair's distance cancels out. None for a model whose heights of the two sides were not
- * measured, or where the joints are seen upright in fewer than `fewest` frames.
+ * measured, or where the joints are seen upright in too few frames.
  */
-export function tiltCues(body: BodyTrack, toDisplay: 1 | -1, legPx: number, middleY: number, focalPx: number, untilS: number, fewest = 8): Estimate[] {
+export function tiltCues(body: BodyTrack, toDisplay: 1 | -1, legPx: number, middleY: number, focalPx: number, untilS: number): Estimate[] {
   return LEVELS.flatMap(({ joint, errorLeg, slopeSdDeg }) => {
     const { nearHighLeg } = body.sidesShown[joint];
     if (nearHighLeg === null) return [];
@@ -42,7 +44,7 @@ export function tiltCues(body: BodyTrack, toDisplay: 1 | -1, legPx: number, midd
       slopes.push(slope);
       tangents.push(slope - ((near.y[i]! + far.y[i]!) / 2 - middleY) / focalPx);
     }
-    if (tangents.length < fewest) return [];
+    if (tangents.length < FEWEST) return [];
     const sd = Math.hypot(errorLeg / widthLeg, medianOf(slopes) * (widthSdLeg / widthLeg), Math.tan(radiansOf(slopeSdDeg)));
     return [{ value: medianOf(tangents), sd }];
   });
