@@ -1,4 +1,14 @@
 import type { BodyJoint, BodyTrack } from '../pose/body-track.ts';
+import { degreesOf } from '../units/degrees.ts';
+
+/** What is unsure about a pair of joints left and right of the body, beside its width. */
+export interface Pair {
+  readonly joint: 'hip' | 'shoulder';
+  /** Error that lasts through a clip of how far apart the two are shown, leg lengths, one standard deviation. */
+  readonly errorLeg: number;
+  /** How far people hold and move the pair out of square with the run, degrees, one standard deviation. */
+  readonly heldSdDeg: number;
+}
 
 /** A distance between the joint centres left and right, leg lengths, and its spread between people. */
 export interface Width {
@@ -22,9 +32,12 @@ export const HALF_WIDTH_LEG: Readonly<Record<BodyJoint, number>> = {
 /** A trunk that leans more is not used: its sides separate by other ways. Chosen. */
 const UPRIGHT_WITHIN_DEG = 60;
 
-/** Whether the trunk stands upright enough in a frame for its sides to tell how the camera looks; not where it is not seen. */
-export function isUpright({ hipMid, shoulderMid }: BodyTrack, frame: number): boolean {
-  const rise = hipMid.y[frame]! - shoulderMid.y[frame]!;
-  const lean = (Math.atan2(shoulderMid.x[frame]! - hipMid.x[frame]!, rise) * 180) / Math.PI;
-  return Math.abs(lean) < UPRIGHT_WITHIN_DEG;
+/** The frames until `untilS` (clip seconds) in which the trunk stands upright enough for its sides to tell how the camera looks; none where it is not seen. */
+export function uprightFrames({ times, hipMid, shoulderMid }: BodyTrack, untilS: number): number[] {
+  const frames: number[] = [];
+  for (let i = 0; i < times.length && times[i]! <= untilS; i++) {
+    const lean = degreesOf(Math.atan2(shoulderMid.x[i]! - hipMid.x[i]!, hipMid.y[i]! - shoulderMid.y[i]!));
+    if (Math.abs(lean) < UPRIGHT_WITHIN_DEG) frames.push(i);
+  }
+  return frames;
 }

@@ -65,13 +65,10 @@ export interface CameraFacts {
 
 /** The camera's view out of everything known about it. */
 export function cameraView(facts: CameraFacts): CameraView {
-  const seen = weighed([
-    ...(facts.body === null ? [] : [{ value: facts.body.yawDeg, sd: facts.body.sdDeg }]),
-    ...(facts.mat === null ? [] : [facts.mat.yaw]),
-  ]);
+  const seen = weighed(facts.body && { value: facts.body.yawDeg, sd: facts.body.sdDeg }, facts.mat && facts.mat.yaw);
   // A camera that is surely far off was not aimed by habit: habit then pulls less.
   const yaw = believed(seen, Math.max(AIM_SD_DEG, HABIT_GIVES_WAY * Math.abs(seen?.value ?? 0)));
-  const tilt = believed(weighed([...(facts.tilt === null ? [] : [facts.tilt]), ...(facts.mat === null ? [] : [facts.mat.tilt])]), TILT_SD_DEG);
+  const tilt = believed(weighed(facts.tilt, facts.mat && facts.mat.tilt), TILT_SD_DEG);
   const roll = rollOf(facts, yaw, tilt);
   return {
     yawDeg: yaw.value,
@@ -107,8 +104,9 @@ function rollOf(facts: CameraFacts, yaw: Estimate, tilt: Estimate): Estimate {
   return believed({ value: facts.floorLine.value - byYaw, sd: Math.hypot(facts.floorLine.sd, yaw.sd * below) }, LEVEL_SD_DEG);
 }
 
-/** Independent pieces of evidence weighed by their sureness; null without any. */
-function weighed(pieces: readonly Estimate[]): Estimate | null {
+/** Independent pieces of evidence weighed by their sureness, null for one that cannot tell; null without any. */
+function weighed(...all: readonly (Estimate | null)[]): Estimate | null {
+  const pieces = all.filter((one) => one !== null);
   if (pieces.length === 0) return null;
   const weight = pieces.reduce((sum, { sd }) => sum + 1 / sd ** 2, 0);
   return { value: pieces.reduce((sum, { value, sd }) => sum + value / sd ** 2, 0) / weight, sd: 1 / Math.sqrt(weight) };

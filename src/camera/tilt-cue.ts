@@ -1,22 +1,13 @@
 import type { BodyTrack } from '../pose/body-track.ts';
 import { medianOf } from '../signal/spread.ts';
 import { radiansOf } from '../units/degrees.ts';
-import { isUpright, PAIR_WIDTHS } from './across-body.ts';
+import { PAIR_WIDTHS, uprightFrames, type Pair } from './across-body.ts';
 import type { Estimate } from './growth-cue.ts';
 
-/** What is unsure about the heights of left and right, beside their width. */
-interface Level {
-  readonly joint: 'hip' | 'shoulder';
-  /** Error that lasts through a clip of how much lower the nearer one is shown, leg lengths, one standard deviation. */
-  readonly errorLeg: number;
-  /** How far from level people hold it over a whole start, degrees, one standard deviation. */
-  readonly slopeSdDeg: number;
-}
-
-/** Errors: measured on 57 drawn clips (docs/camera.md). Slopes: chosen, no source. */
-const LEVELS: readonly Level[] = [
-  { joint: 'hip', errorLeg: 0.013, slopeSdDeg: 3 },
-  { joint: 'shoulder', errorLeg: 0.015, slopeSdDeg: 3 },
+/** Heights. Errors: measured on 57 drawn clips (docs/camera.md). Slopes: chosen, no source. */
+const PAIRS: readonly Pair[] = [
+  { joint: 'hip', errorLeg: 0.013, heldSdDeg: 3 },
+  { joint: 'shoulder', errorLeg: 0.015, heldSdDeg: 3 },
 ];
 /** Upright frames needed. Chosen, as for the body's width. */
 const FEWEST = 8;
@@ -29,23 +20,17 @@ const FEWEST = 8;
  * measured, or where the joints are seen upright in too few frames.
  */
 export function tiltCues(body: BodyTrack, toDisplay: 1 | -1, legPx: number, middleY: number, focalPx: number, untilS: number): Estimate[] {
-  return LEVELS.flatMap(({ joint, errorLeg, slopeSdDeg }) => {
+  const frames = uprightFrames(body, untilS);
+  return PAIRS.flatMap(({ joint, errorLeg, heldSdDeg }) => {
     const { nearHighLeg } = body.sidesShown[joint];
     if (nearHighLeg === null) return [];
     const { widthLeg, widthSdLeg } = PAIR_WIDTHS[joint];
     // The athlete's left is away from the camera when running to the right of the picture.
     const [near, far] = toDisplay === 1 ? [body.right[joint], body.left[joint]] : [body.left[joint], body.right[joint]];
-    const slopes: number[] = [];
-    const tangents: number[] = [];
-    for (let i = 0; i < body.times.length && body.times[i]! <= untilS; i++) {
-      if (!isUpright(body, i)) continue;
-      const slope = ((near.y[i]! - far.y[i]!) / legPx + nearHighLeg) / widthLeg;
-      if (!Number.isFinite(slope)) continue;
-      slopes.push(slope);
-      tangents.push(slope - ((near.y[i]! + far.y[i]!) / 2 - middleY) / focalPx);
-    }
-    if (tangents.length < FEWEST) return [];
-    const sd = Math.hypot(errorLeg / widthLeg, medianOf(slopes) * (widthSdLeg / widthLeg), Math.tan(radiansOf(slopeSdDeg)));
-    return [{ value: medianOf(tangents), sd }];
+    const slope = (i: number): number => ((near.y[i]! - far.y[i]!) / legPx + nearHighLeg) / widthLeg;
+    const seen = frames.filter((i) => Number.isFinite(slope(i)));
+    if (seen.length < FEWEST) return [];
+    const sd = Math.hypot(errorLeg / widthLeg, medianOf(seen.map(slope)) * (widthSdLeg / widthLeg), Math.tan(radiansOf(heldSdDeg)));
+    return [{ value: medianOf(seen.map((i) => slope(i) - ((near.y[i]! + far.y[i]!) / 2 - middleY) / focalPx)), sd }];
   });
 }

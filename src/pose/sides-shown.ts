@@ -17,9 +17,9 @@ const WHOLE: Shown = { share: 1, nearAheadLeg: 0, nearHighLeg: null };
 const AS_IT_IS: SidesShown = { ear: WHOLE, shoulder: WHOLE, elbow: WHOLE, wrist: WHOLE, hip: WHOLE, knee: WHOLE, ankle: WHOLE, heel: WHOLE, toe: WHOLE };
 const SECOND: SidesShown = {
   ...AS_IT_IS,
-  shoulder: { share: 0.87, nearAheadLeg: 0.007, nearHighLeg: null },
-  hip: { share: 0.72, nearAheadLeg: 0.004, nearHighLeg: null },
-  knee: { share: 0.89, nearAheadLeg: 0, nearHighLeg: null },
+  shoulder: { ...WHOLE, share: 0.87, nearAheadLeg: 0.007 },
+  hip: { ...WHOLE, share: 0.72, nearAheadLeg: 0.004 },
+  knee: { ...WHOLE, share: 0.89 },
 };
 const THIRD: SidesShown = { ...SECOND, shoulder: { ...SECOND.shoulder, nearHighLeg: 0.008 }, hip: { ...SECOND.hip, nearHighLeg: 0.009 } };
 /**

@@ -228,7 +228,8 @@ STOCK_OF = [0, 7, 8, 11, 12, 13, 14, 15, 16, 23, 24, 25, 26, 27, 28, 29, 30, 31,
 
 def bend_errors(xy, kp, m):
     """Mean of the bend shown too much, degrees, with its standard error and number, of the knees m (n, 2) by true bend."""
-    true_bend, error = bend_back(kp, kp), torch.rad2deg(bend_back(xy, kp) - bend_back(kp, kp))
+    true_bend = bend_back(kp, kp)
+    error = torch.rad2deg(bend_back(xy, kp) - true_bend)
     near = ((xy - kp).abs().amax(2) < 16)[:, 9:15]
     m = m & torch.stack([near[:, i::2].all(1) for i in (0, 1)], 1)
     classes = torch.bucketize(true_bend, torch.tensor(BEND_EDGES))
