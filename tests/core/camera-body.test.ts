@@ -238,6 +238,16 @@ describe('what is believed of the camera', () => {
     const slope = (-Math.atan(Math.tan((yawDeg * Math.PI) / 180) * 0.25) * 180) / Math.PI;
     const view = cameraView(facts({ body: { yawDeg, sdDeg: 0.01 }, floorLine: { value: slope, sd: 0.1 } }));
     expect(Math.abs(view.rollDeg)).toBeLessThan(0.01);
+    // A camera that looks down shows the same floor nearer to its middle.
+    const tiltDeg = 6;
+    const floorBelow = Math.tan(Math.atan(0.25) - (tiltDeg * Math.PI) / 180);
+    const down = cameraView(facts({ body: { yawDeg, sdDeg: 0.01 }, tilt: { value: tiltDeg, sd: 0.01 }, floorBelow, floorLine: { value: slope, sd: 0.1 } }));
+    expect(Math.abs(down.rollDeg)).toBeLessThan(0.01);
+  });
+  test('a body that says it looks down by 6° ± 4° and a mat that says 2° ± 4° say 4° ± 2.8°, of which habit (0° ± 4°) leaves two thirds', () => {
+    const view = cameraView(facts({ tilt: { value: 6, sd: 4 }, mat: { yaw: { value: 0, sd: 4 }, tilt: { value: 2, sd: 4 } } }));
+    expect(view.tiltDeg).toBeCloseTo(8 / 3, 9);
+    expect(view.tiltSdDeg).toBeCloseTo(4 / Math.sqrt(3), 9);
   });
 });
 
@@ -279,6 +289,18 @@ describe('readings and the camera', () => {
     expect(Math.abs(view.yawDeg)).toBeLessThan(1.96 * view.sdDeg);
     expect(view.warning).toBe('none');
     expect(Math.abs(view.rollDeg)).toBeLessThan(1);
+  });
+  test('a clip read as joint-head-3 shows it: the tilt is seen within its own 95 % and nearer than level; by a model whose heights are not known it stays level ± 4°', () => {
+    const tiltDeg = (Math.asin(m[5]!) * 180) / Math.PI;
+    const track = truthTrack(truth);
+    const legPx = legLengthPx(bodyTrack(track, truth.direction));
+    const shown = shownHigh(track, truth.direction === 'left-to-right' ? 1 : -1, legPx, { hip: 0.009, shoulder: 0.008 });
+    const view = read({ ...shown, model: 'blazepose-full+joint-head-3' }).camera;
+    expect(tiltDeg).toBeGreaterThan(2);
+    expect(view.tiltSdDeg).toBeLessThan(3);
+    expect(Math.abs(view.tiltDeg - tiltDeg)).toBeLessThan(1.96 * view.tiltSdDeg);
+    expect(Math.abs(view.tiltDeg - tiltDeg)).toBeLessThan(0.6 * tiltDeg);
+    expect(read(track).camera).toMatchObject({ tiltDeg: 0, tiltSdDeg: 4 });
   });
   test('two marks 1.5 m apart give mark.toHands and the lunge in metres as the truth has them, within 4 % (usual lens, feet off the line)', () => {
     const marks: FloorTaps = { kind: 'marks', a: show(pin, [middleX - toRight * 0.9, 0, 0]), b: show(pin, [middleX + toRight * 0.6, 0, 0]), apartM: 1.5 };
