@@ -50,7 +50,7 @@ const LONGEST_REACH_S = 1;
 const PASSE_BEFORE_LAUNCH_S = 0.25;
 
 /** Finds start type, lead leg, direction, contacts and key moments of the rep in a repaired track; overrides win and the rest follows. */
-export function findRep(track: PoseTrack, overrides: RepOverrides = {}): Rep {
+export function findRep(track: PoseTrack, overrides: RepOverrides = {}, legM: number | null = null): Rep {
   const direction = chosen(overrides.direction, () => travelDirection(track));
   const { body, legPx, contacts, floorY, touch } = groundOf(track, direction.value);
   const step = frameSpacing(body.times);
@@ -67,7 +67,7 @@ export function findRep(track: PoseTrack, overrides: RepOverrides = {}): Rep {
   const plantT = plant.found ? plant.t : hands.found ? hands.t : body.times[body.times.length - 1]!;
 
   const userFirst = placed('firstMove');
-  const onset: Onset = findOnset(body, legPx, (userFirst?.found ? userFirst.t : plantT) - 0.1);
+  const onset: Onset = findOnset(body, legPx, (userFirst?.found ? userFirst.t : plantT) - 0.1, legM);
   const firstMove = userFirst ?? onset.firstMove;
   const set = placed('set') ?? onset.set;
   const startT = firstMove.found ? firstMove.t : body.times[0]!;

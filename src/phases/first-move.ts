@@ -1,20 +1,32 @@
 import type { BodyTrack, Path } from '../pose/body-track.ts';
 import { indexAtOrBefore } from '../signal/interpolate.ts';
 import { frameSpacing } from '../signal/frame-spacing.ts';
+import { leavesRest, type Departure } from '../signal/leave-rest.ts';
 import { localFitAll } from '../signal/local-fit.ts';
 import { medianFilter } from '../signal/median-filter.ts';
 import { medianOf } from '../signal/spread.ts';
 import type { Moment } from './moment.ts';
 
-/** A joint has moved once it is this far from where it rested, in leg lengths: 2 cm of a 0.76 m leg. */
-const MOVED = 0.026;
-/** Stillness is looked for in windows of this length, seconds. Chosen. */
+/** A joint has moved once it is this far from where it rested, metres; of a leg whose length in metres is not known, the same share as of one of 0.76 m. */
+const MOVED_M = 0.02;
+const USUAL_LEG_M = 0.76;
+/** Stillness is looked for in windows of this length, in which no joint strays farther than this, leg lengths. Chosen. */
 const STILL_WINDOW_S = 0.15;
-/** Half width of the median that takes out jitter before the threshold, and of the parabola after it: a line would run ahead of a joint that speeds up. Seconds. */
+const STILL = 0.026;
+/** Half width of the median that takes out jitter, and of the parabola after it, where stillness is looked for. Seconds. */
 const MEDIAN_HALF_WIDTH_S = 0.05;
 const CALM_HALF_WIDTH_S = 0.07;
-/** How unsure a joint's distance from where it rested is, leg lengths: makes the stated spread that of the errors on 17 rendered clips (docs/accuracy.md); and the least deviation in frames, chosen on drawn starts with the head's noise. */
-const DISTANCE_SD = 0.013;
+/** A rest is looked at for this long before the movement, seconds, and the movement until a joint is this far away, leg lengths. Chosen: 0.07 to 0.14 and 0.4 to 0.8 s give the same. */
+const REST_S = 0.6;
+const ONWARD_PASSES = 3;
+const FAR = 0.1;
+/** And for at least so many frames from where it is the distance away. */
+const FRAMES_AWAY = 3;
+/** Another joint moves this soon after the first, seconds. Chosen: 0.033 s at most on 57 drawn starts. */
+const FOLLOWED_WITHIN_S = 0.02;
+/** How unsure a joint's place is in one frame at least, and how unsure the distance moved is beside that (a sway toward the camera is not seen), leg lengths; the least deviation in frames. Chosen on drawn starts with the head's noise. */
+const PLACE_SD = 0.002;
+const DISTANCE_SD = 0.006;
 const SUREST_FRAMES = 0.5;
 
 /** The still posture before the start and the instant at which it ends. */
@@ -26,56 +38,92 @@ export interface Onset {
 }
 
 /**
- * Looks back from `before` (clip seconds) for the last stretch in which all of wrists, ankles, knees, hip centre and
- * shoulder centre stay within 2 cm (scaled by leg length) of where they rest; the first movement is when two of them have
- * crossed that distance, at sub-frame precision.
+ * Looks back from `before` (clip seconds) for the last still stretch of wrists, ankles, knees, hip centre and shoulder
+ * centre; the first movement is the instant at which the first of them is 2 cm from where it rested, at sub-frame precision.
+ * `legM` is the leg's length in metres where it is known, else null.
  */
-export function findOnset(body: BodyTrack, legPx: number, before: number): Onset {
+export function findOnset(body: BodyTrack, legPx: number, before: number, legM: number | null): Onset {
   const { times } = body;
   const step = frameSpacing(times);
-  const paths: readonly Path[] = [
-    body.left.wrist, body.right.wrist, body.left.ankle, body.right.ankle, body.left.knee, body.right.knee, body.hipMid, body.shoulderMid,
-  ];
+  const middles: readonly Path[] = [body.hipMid, body.shoulderMid];
+  const paths: readonly Path[] = [body.left.wrist, body.right.wrist, body.left.ankle, body.right.ankle, body.left.knee, body.right.knee, ...middles];
   const odd = 2 * Math.max(1, Math.round(MEDIAN_HALF_WIDTH_S / step)) + 1;
-  const calmed = (values: Float64Array): Float64Array => localFitAll(times, medianFilter(values, odd), null, Math.max(CALM_HALF_WIDTH_S, 1.6 * step), 2).value;
-  const calm = paths.map((path) => ({ x: calmed(path.x), y: calmed(path.y) }));
+  const clean = paths.map((path) => ({ x: medianFilter(path.x, odd), y: medianFilter(path.y, odd) }));
+  const calmed = (values: Float64Array): Float64Array => localFitAll(times, values, null, Math.max(CALM_HALF_WIDTH_S, 1.6 * step), 2).value;
+  const calm = clean.map(({ x, y }) => ({ x: calmed(x), y: calmed(y) }));
   const last = Math.max(0, indexAtOrBefore(times, before));
   const width = Math.max(2, Math.round(STILL_WINDOW_S / step));
-  const extent = (a: number, b: number): number => Math.max(...calm.map(({ x, y }) => spread(x, a, b) + spread(y, a, b)));
-
-  let end = -1;
-  for (let b = last; b >= width; b--) {
-    if (extent(b - width, b) < MOVED * legPx) {
-      end = b;
-      break;
-    }
-  }
-  if (end < 0) {
+  const stretch = stillStretch(calm, last, width, STILL * legPx);
+  if (stretch === null) {
     const none = { found: false, why: 'moment-not-found' } as const;
     return { set: none, firstMove: none, still: [0, Math.min(width, times.length - 1)] };
   }
-  let begin = end - width;
-  while (begin > 0 && extent(begin - 1, end) < MOVED * legPx) begin--;
-  const rest = calm.map(({ x, y }) => ({ x: medianOf(x.subarray(begin, end + 1)), y: medianOf(y.subarray(begin, end + 1)) }));
-  // The second farthest: one joint alone may be a slip of the model, and the farthest of eight unsure joints is always too far.
-  const away = (i: number): number => calm.map(({ x, y }, k) => Math.hypot(x[i]! - rest[k]!.x, y[i]! - rest[k]!.y) || 0).sort((a, b) => b - a)[1]!;
-  // The last crossing: jitter within the still stretch is no movement.
-  let i = end;
-  while (i > begin && away(i) >= MOVED * legPx) i--;
-  while (i < times.length - 1 && away(i) < MOVED * legPx) i++;
-  const prior = Math.max(0, i - 1);
-  const a = away(prior);
-  const b = away(i);
-  const share = b > a ? Math.max(0, Math.min(1, (MOVED * legPx - a) / (b - a))) : 1;
-  const t = times[prior]! + share * (times[i]! - times[prior]!);
-  const speed = (b - a) / (times[i]! - times[prior]!);
-  const still: [number, number] = [begin, Math.max(begin, i - 1)];
-  const sd = Math.max(SUREST_FRAMES * step, speed > 0 ? (DISTANCE_SD * legPx) / speed : step);
+  const { begin } = stretch;
+  const settled = Math.max(begin, indexAtOrBefore(times, times[stretch.end]! - 2 * REST_S));
+  const rest = placesFrom(calm, settled, Math.min(stretch.end, settled + (width >> 1)));
+  const distance = (MOVED_M / (legM ?? USUAL_LEG_M)) * legPx;
+  const departures = paths.map((path, k): JointDeparture | null => {
+    const { x, y } = calm[k]!;
+    const away = (i: number): number => Math.hypot(x[i]! - rest[k]!.x, y[i]! - rest[k]!.y) || 0;
+    let to = settled;
+    while (to < last && away(to) < FAR * legPx) to++;
+    let near = to;
+    while (near > settled && away(near) >= distance) near--;
+    to = Math.min(last, Math.max(to, near + FRAMES_AWAY));
+    const from = Math.max(settled, indexAtOrBefore(times, times[near]! - REST_S));
+    const left = leavesRest(times, path.x, path.y, from, to, distance, PLACE_SD * legPx);
+    return left && { ...left, isMiddle: middles.includes(path) };
+  });
+  const first = firstOf(departures.filter((one) => one !== null));
+  const end = first === null ? stretch.end : Math.max(begin, indexAtOrBefore(times, first.t));
+  const sd = first === null ? step : Math.max(SUREST_FRAMES * step, Math.hypot(first.sd, (DISTANCE_SD * legPx) / first.speed));
   return {
-    firstMove: { found: true, t, sd, source: 'detected' },
-    set: { found: true, t: times[still[1]]!, sd, source: 'detected' },
-    still,
+    firstMove: first === null ? { found: false, why: 'moment-not-found' } : { found: true, t: first.t, sd, source: 'detected' },
+    set: { found: true, t: times[end]!, sd, source: 'detected' },
+    still: [begin, end],
   };
+}
+
+type Calm = readonly { readonly x: Float64Array; readonly y: Float64Array }[];
+type Place = { readonly x: number; readonly y: number };
+
+/** The last frames up to `last` in which no joint strays; null where there are no `width` frames of these. */
+function stillStretch(calm: Calm, last: number, width: number, stray: number): { readonly begin: number; readonly end: number } | null {
+  const strays = (a: number, b: number): boolean => calm.some(({ x, y }) => spread(x, a, b) + spread(y, a, b) >= stray);
+  let end = last;
+  while (end >= width && strays(end - width, end)) end--;
+  if (end < width) return null;
+  let begin = end - width;
+  while (begin > 0 && !strays(begin - 1, end)) begin--;
+  // A slow movement strays little in a short window: the stretch goes on to before it, where the joints were still where it begins.
+  for (let pass = 0; pass < ONWARD_PASSES; pass++) {
+    const rest = placesFrom(calm, begin, Math.min(end, begin + (width >> 1)));
+    const isThere = (i: number): boolean => calm.every(({ x, y }, k) => !(Math.hypot(x[i]! - rest[k]!.x, y[i]! - rest[k]!.y) >= stray));
+    while (begin > 0 && isThere(begin - 1)) begin--;
+  }
+  return { begin, end };
+}
+
+/** Where each joint is from one frame to another: medians. */
+function placesFrom(calm: Calm, from: number, to: number): Place[] {
+  return calm.map(({ x, y }) => ({ x: medianOf(x.subarray(from, to + 1)), y: medianOf(y.subarray(from, to + 1)) }));
+}
+
+interface JointDeparture extends Departure {
+  /** The point is the middle of two joints. */
+  readonly isMiddle: boolean;
+}
+
+/** The first of some departures; one joint that no other soon follows is a slip of the model, a middle of two is none. Those that may as well be the first are averaged by how sure they are. */
+function firstOf(departures: readonly JointDeparture[]): Departure | null {
+  const surely = ({ t, sd }: Departure): number => t + 2 * sd;
+  const followed = departures.filter((one) => one.isMiddle || departures.some((other) => other !== one && other.t - one.t < FOLLOWED_WITHIN_S + Math.hypot(one.sd, other.sd)));
+  if (followed.length === 0) return null;
+  const first = followed.reduce((a, b) => (surely(b) < surely(a) ? b : a));
+  const alike = followed.filter((one) => Math.abs(one.t - first.t) <= Math.hypot(one.sd, first.sd));
+  const weights = alike.map(({ sd }) => sd ** -2);
+  const total = weights.reduce((sum, weight) => sum + weight, 0);
+  return { t: alike.reduce((sum, one, k) => sum + weights[k]! * one.t, 0) / total, sd: total ** -0.5, speed: first.speed };
 }
 
 function spread(values: Float64Array, a: number, b: number): number {

@@ -49,7 +49,7 @@ export function readClip({ track, clip, quality }: Readable, overrides: Override
   const joints = overrides.joints ?? [];
   const legM = overrides.heightM === undefined ? null : legLengthFromHeightM(overrides.heightM);
   const findAt = (pace: number): Rep =>
-    findRep(inRealTime(clean, pace), { ...overrides, moments: timesDivided(overrides.moments, pace) });
+    findRep(inRealTime(clean, pace), { ...overrides, moments: timesDivided(overrides.moments, pace) }, legM);
   // Everything is found and measured in real seconds; clip seconds return at the end.
   const { rep: found, slowedBy } = repAtItsPace(findAt, overrides.timeBase ?? clip.timeBase, legM);
   const rep = withPlacedJoints(found, clean, joints.map((joint) => ({ ...joint, ...steady.steadied(joint, joint.t) })), slowedBy);

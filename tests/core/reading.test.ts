@@ -51,9 +51,9 @@ describe.each(CLIPS)('%s, exact joints', (name) => {
     expect(reading.direction.value).toBe(truth.direction);
   });
 
-  test('launch and plant lie within 1 frame at 60 fps, hands within 2, first move within 1, or 3 in a topple that takes half a second to show', () => {
+  test('launch and plant lie within 1 frame at 60 fps, hands within 2, first move within 1, also in a topple that takes half a second to show', () => {
     const { events } = truth;
-    expect(Math.abs(timeOf(reading, 'firstMove') - events.first_movement.s)).toBeLessThan((truth.start === 'tip-from-passe' ? 3 : 1) / 60);
+    expect(Math.abs(timeOf(reading, 'firstMove') - events.first_movement.s)).toBeLessThan(1 / 60);
     expect(Math.abs(timeOf(reading, 'launch') - events.launch.s)).toBeLessThan(1 / 60);
     expect(Math.abs(timeOf(reading, 'plant') - events.lunge_contact.s)).toBeLessThan(1 / 60);
     expect(Math.abs(timeOf(reading, 'hands') - events.hand1.s)).toBeLessThan(2 / 60);
