@@ -13,7 +13,7 @@ import { footContacts, type FootContact } from './foot-contacts.ts';
 import { findHands } from './hands.ts';
 import { findLaunch, type PushWindow } from './launch.ts';
 import type { Moment, MomentId, Moments, Step } from './moment.ts';
-import { findPasse, type OtherTop } from './passe.ts';
+import { findPasse, type KneeTops } from './passe.ts';
 import { classifyStart } from './start-kind.ts';
 
 /** What the user stated about the rep. */
@@ -39,8 +39,8 @@ export interface Rep {
   /** First and last frame of the still posture before the start. */
   readonly still: readonly [number, number];
   readonly floorY: number;
-  /** Other instants at which the lead knee may have been at its highest, noise allowing. */
-  readonly otherTops: readonly OtherTop[];
+  /** Where the lead knee may have been at its highest; null where the passé was placed by hand or not found. */
+  readonly kneeTops: KneeTops | null;
 }
 
 const MISSING: Moment = { found: false, why: 'moment-not-found' };
@@ -84,7 +84,7 @@ export function findRep(track: PoseTrack, overrides: RepOverrides = {}, legM: nu
     steps: start.value === 'two-step-run' ? stepsBefore(contacts, startT, launch.found ? launch.t : plantT) : [],
     flight: flightAfter(launch, contacts, plant, start.value),
     still: onset.still,
-    otherTops: passe.found && passe.source === 'detected' ? peak.others : [],
+    kneeTops: passe.found && passe.source === 'detected' ? peak.tops : null,
   };
 }
 

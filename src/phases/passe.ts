@@ -12,6 +12,13 @@ export interface OtherTop {
   readonly share: number;
 }
 
+/** The highest top and the others that may have been it. */
+export interface KneeTops {
+  /** How far the highest top's own instant may be off, seconds, one standard deviation, were it the one meant. */
+  readonly ownSd: number;
+  readonly others: readonly OtherTop[];
+}
+
 /** Heights this close to the highest, leg lengths, could each be the highest. Chosen: a knee's jitter after smoothing. */
 const LEVEL_TOP = 0.01;
 /** How far two heights apart in time may be off against each other, leg lengths, one standard deviation: 0.010 on 54 drawn starts, 80 ms apart or more, a fifth added for people. */
@@ -26,8 +33,8 @@ const PASSE_HALF_WIDTH_S = 0.06;
  */
 const UNEVEN_S = 0.0035;
 
-/** The lead knee at its highest relative to the hip between two instants, and the other tops that noise may have kept from being the highest. Not found where the leg is not seen. */
-export function findPasse(body: BodyTrack, lead: Side, from: number, to: number, legPx: number): { readonly moment: Moment; readonly others: readonly OtherTop[] } {
+/** The lead knee at its highest relative to the hip between two instants, and the other tops that noise may have kept from being the highest: the moment's deviation knows of them. Not found, without tops, where the leg is not seen. */
+export function findPasse(body: BodyTrack, lead: Side, from: number, to: number, legPx: number): { readonly moment: Moment; readonly tops: KneeTops | null } {
   const { times } = body;
   const rise = body[lead].hip.y.map((hip, i) => hip - body[lead].knee.y[i]!);
   const halfS = Math.max(PASSE_HALF_WIDTH_S, LEAST_FRAMES * frameSpacing(times, (from + to) / 2));
@@ -38,12 +45,19 @@ export function findPasse(body: BodyTrack, lead: Side, from: number, to: number,
   for (let i = first; i <= last; i++) {
     if (Number.isFinite(smooth[i]) && (best < 0 || smooth[i]! > smooth[best]!)) best = i;
   }
-  if (best < 0) return { moment: { found: false, why: 'moment-not-found' }, others: [] };
+  if (best < 0) return { moment: { found: false, why: 'moment-not-found' }, tops: null };
   const step = frameSpacing(times, times[best]);
   const top = topInstant(times, rise, times[best]!, PASSE_HALF_WIDTH_S, UNEVEN_S);
   const t = Math.max(from, Math.min(to, top?.t ?? times[best]!));
-  const sd = Math.hypot(step / Math.sqrt(12), Math.min(top?.sd ?? 2 * step, 4 * step), plateauS(times, smooth, best, legPx) / Math.sqrt(12));
-  return { moment: { found: true, t, sd, source: 'detected' }, others: otherTops(times, smooth, first, last, best, legPx) };
+  const ownSd = Math.hypot(step / Math.sqrt(12), Math.min(top?.sd ?? 2 * step, 4 * step), plateauS(times, smooth, best, legPx) / Math.sqrt(12));
+  const others = otherTops(times, smooth, first, last, best, legPx);
+  return { moment: { found: true, t, sd: Math.hypot(ownSd, betweenTopsSd(t, others)), source: 'detected' }, tops: { ownSd, others } };
+}
+
+/** How far an instant may be off because another may be the one meant, one standard deviation in its unit of time: each by its share. */
+function betweenTopsSd(t: number, others: readonly OtherTop[]): number {
+  const weight = others.reduce((sum, { share }) => sum + share, 1);
+  return Math.sqrt(others.reduce((sum, other) => sum + other.share * (other.t - t) ** 2, 0) / weight);
 }
 
 /** The other peaks between two frames, each as likely as noise could have made it the lower one. */

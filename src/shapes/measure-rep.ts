@@ -66,14 +66,14 @@ function measureOne(id: MeasureId, rep: Rep, context: MeasureContext): Measure {
     case 'set.lungeRatio': return inSet(rep, context, (at) => lunge(at, rep), 'leg');
     case 'passe.knee': return atTop(rep, context, (at) => knee(at, lead));
     case 'passe.thigh': return atTop(rep, context, (at) => thigh(at, lead.hip, lead.knee));
-    case 'launch.trunkLean': return atMoment(rep, context, 'launch', (at) => lean(at, rep));
+    case 'launch.trunkLean': return atMoment(rep, context, rep.moments.launch, (at) => lean(at, rep));
     case 'launch.pushKnee': return straightestNear(rep, context, 'launch', (at) => knee(at, other));
     case 'launch.hipSpeed': return hipSpeed(rep, context);
-    case 'plant.lungeRatio': return atMoment(rep, context, 'plant', (at) => lunge(at, rep), 'leg');
-    case 'plant.trunkLean': return atMoment(rep, context, 'plant', (at) => lean(at, rep));
-    case 'plant.frontKnee': return atMoment(rep, context, 'plant', (at) => knee(at, lead));
-    case 'kick.split': return atMoment(rep, context, 'hands', (at) => split(at, rep));
-    case 'kick.rearKnee': return atMoment(rep, context, 'hands', (at) => knee(at, other));
+    case 'plant.lungeRatio': return atMoment(rep, context, rep.moments.plant, (at) => lunge(at, rep), 'leg');
+    case 'plant.trunkLean': return atMoment(rep, context, rep.moments.plant, (at) => lean(at, rep));
+    case 'plant.frontKnee': return atMoment(rep, context, rep.moments.plant, (at) => knee(at, lead));
+    case 'kick.split': return atMoment(rep, context, rep.moments.hands, (at) => split(at, rep));
+    case 'kick.rearKnee': return atMoment(rep, context, rep.moments.hands, (at) => knee(at, other));
     case 'kick.rate': return kickRate(rep, context);
     case 'hurdle.flight': return flight(rep, context);
     case 'time.toPlant': return between(rep.moments.firstMove, rep.moments.plant, context.isTimeKnown);
@@ -176,7 +176,7 @@ function inSet(rep: Rep, context: MeasureContext, compute: (at: Reader) => Angle
   if (!set.found) return { measured: false, why: set.why };
   const placed = placedIn(rep);
   if (placed !== null) return finish(compute(readerAt(placed, rep, context)), 0, set, rep, unit);
-  if (set.source === 'user') return atMoment(rep, context, 'set', compute, unit);
+  if (set.source === 'user') return atMoment(rep, context, set, compute, unit);
   return finish(compute((path) => seen(jointOver(path, rep.still[0], rep.still[1], rep.legPx), rep, context)), 0, set, rep, unit);
 }
 
@@ -190,8 +190,7 @@ function placedIn(rep: Rep): number | null {
 }
 
 /** A figure read at a moment; what it changes over the moment's own uncertainty widens the interval. */
-function atMoment(rep: Rep, context: MeasureContext, id: MomentId, compute: (at: Reader) => Angle, unit: MeasureUnit = 'deg'): Measure {
-  const moment = rep.moments[id];
+function atMoment(rep: Rep, context: MeasureContext, moment: Moment, compute: (at: Reader) => Angle, unit: MeasureUnit = 'deg'): Measure {
   if (!moment.found) return { measured: false, why: moment.why };
   const here = compute(readerAt(moment.t, rep, context));
   const before = compute(readerAt(moment.t - moment.sd, rep, context));
@@ -202,11 +201,12 @@ function atMoment(rep: Rep, context: MeasureContext, id: MomentId, compute: (at:
 
 /** A figure read at the passé; what it would be at other tops nearly as high widens the interval, or refuses it. */
 function atTop(rep: Rep, context: MeasureContext, compute: (at: Reader) => Angle): Measure {
-  const best = atMoment(rep, context, 'passe', compute);
-  if (!best.measured) return best;
+  const { moments: { passe }, kneeTops } = rep;
+  const best = atMoment(rep, context, kneeTops === null || !passe.found ? passe : { ...passe, sd: kneeTops.ownSd }, compute);
+  if (!best.measured || kneeTops === null) return best;
   let weight = 1;
   let square = 0;
-  for (const { t, share } of rep.otherTops) {
+  for (const { t, share } of kneeTops.others) {
     const there = compute(readerAt(t, rep, context));
     if (typeof there === 'string') continue;
     weight += share;
@@ -224,7 +224,7 @@ function atTop(rep: Rep, context: MeasureContext, compute: (at: Reader) => Angle
 function straightestNear(rep: Rep, context: MeasureContext, id: MomentId, compute: (at: Reader) => Angle): Measure {
   const moment = rep.moments[id];
   if (!moment.found) return { measured: false, why: moment.why };
-  if (moment.source === 'user') return atMoment(rep, context, id, compute);
+  if (moment.source === 'user') return atMoment(rep, context, moment, compute);
   let best = compute(readerAt(moment.t, rep, context));
   for (const share of [-2, -1.5, -1, -0.5, 0.5, 1]) {
     const near = compute(readerAt(moment.t + share * moment.sd, rep, context));
