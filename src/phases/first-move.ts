@@ -114,16 +114,26 @@ interface JointDeparture extends Departure {
   readonly isMiddle: boolean;
 }
 
-/** The first of some departures; one joint that no other soon follows is a slip of the model, a middle of two is none. Those that may as well be the first are averaged by how sure they are. */
+/**
+ * The first of some departures: of the instants that they give, each with those that may as well be it, averaged by how sure
+ * they are, the one by which movement has surely begun. One joint that no other soon follows is a slip of the model, a middle of
+ * two is none.
+ */
 function firstOf(departures: readonly JointDeparture[]): Departure | null {
+  const isNoSlip = (one: JointDeparture): boolean =>
+    one.isMiddle || departures.some((other) => other !== one && other.t - one.t < FOLLOWED_WITHIN_S + Math.hypot(one.sd, other.sd));
+  const trusted = departures.filter(isNoSlip);
+  const together = trusted.map((one) => meanOf(trusted.filter((other) => Math.abs(other.t - one.t) <= Math.hypot(one.sd, other.sd))));
   const surely = ({ t, sd }: Departure): number => t + 2 * sd;
-  const followed = departures.filter((one) => one.isMiddle || departures.some((other) => other !== one && other.t - one.t < FOLLOWED_WITHIN_S + Math.hypot(one.sd, other.sd)));
-  if (followed.length === 0) return null;
-  const first = followed.reduce((a, b) => (surely(b) < surely(a) ? b : a));
-  const alike = followed.filter((one) => Math.abs(one.t - first.t) <= Math.hypot(one.sd, first.sd));
-  const weights = alike.map(({ sd }) => sd ** -2);
+  return together.reduce<Departure | null>((a, b) => (a !== null && surely(a) <= surely(b) ? a : b), null);
+}
+
+/** Departures of joints that leave together, each weighed by how sure it is. */
+function meanOf(departures: readonly Departure[]): Departure {
+  const weights = departures.map(({ sd }) => sd ** -2);
   const total = weights.reduce((sum, weight) => sum + weight, 0);
-  return { t: alike.reduce((sum, one, k) => sum + weights[k]! * one.t, 0) / total, sd: total ** -0.5, speed: first.speed };
+  const mean = (value: (one: Departure) => number): number => departures.reduce((sum, one, k) => sum + weights[k]! * value(one), 0) / total;
+  return { t: mean(({ t }) => t), sd: total ** -0.5, speed: mean(({ speed }) => speed) };
 }
 
 function spread(values: Float64Array, a: number, b: number): number {

@@ -40,7 +40,7 @@ const LONGEST_SLIP_S = 0.1;
 /**
  * A foot that is seen standing again in the same place after at most this long, for at least this long, seconds, had not
  * left either. Chosen: on 48 drawn starts the model lost a standing foot for up to 0.23 s, a foot that leaves for good drags
- * along the floor for less than 0.1 s, and none takes its next step within 0.3 s. Same place: its ankle within this distance,
+ * along the floor for less than 0.1 s, and none takes its next step within 0.3 s. Same place: its ankle or its toe within this distance,
  * leg lengths; the shortest step measured 0.8.
  */
 const LONGEST_LOSS_S = 0.25;
@@ -90,7 +90,7 @@ function contactsOf(body: BodyTrack, foot: Side, low: Float64Array, floorY: numb
   });
   const end = times.length - 1;
   const lasting = runs.filter(([a, b]) => times[b]! - times[a]! >= SHORTEST_CONTACT_S || a === 0 || b === end);
-  return joinStays(lasting, times, limbs.ankle.x, legPx)
+  return joinStays(lasting, times, limbs, legPx)
     .map(([a, b]) => {
       const on = a === 0 ? { t: -Infinity, sd: 0 } : landing(times, limbs, a, slowest, legPx);
       const off = b === end ? Infinity : times[b]! + frameSpacing(times) / 2;
@@ -104,15 +104,19 @@ function contactsOf(body: BodyTrack, foot: Side, low: Float64Array, floorY: numb
 }
 
 /** Stays of one foot, first and last frame of each, with those joined between which the model lost sight of a foot that stood. */
-function joinStays(stays: readonly (readonly [number, number])[], times: Float64Array, ankleX: Float64Array, legPx: number): (readonly [number, number])[] {
-  const placeOf = ([a, b]: readonly [number, number]): number => medianOf(ankleX.subarray(a, b + 1));
+function joinStays(stays: readonly (readonly [number, number])[], times: Float64Array, { ankle, toe }: Limbs, legPx: number): (readonly [number, number])[] {
+  const moved = (path: Path, from: readonly [number, number], to: readonly [number, number]): number =>
+    Math.abs(medianOf(path.x.subarray(from[0], from[1] + 1)) - medianOf(path.x.subarray(to[0], to[1] + 1)));
+  // A foot that rolls onto its toes takes the ankle along.
+  const isInPlace = (from: readonly [number, number], to: readonly [number, number]): boolean =>
+    [ankle, toe].some((path) => moved(path, from, to) < SAME_STAND * legPx);
   const joined: (readonly [number, number])[] = [];
   for (const stay of stays) {
     const last = joined.at(-1);
     const isSame = last !== undefined
       && times[stay[0]]! - times[last[1]]! <= LONGEST_LOSS_S
       && times[stay[1]]! - times[stay[0]]! >= SHORTEST_REST_S
-      && Math.abs(placeOf(stay) - placeOf(last)) < SAME_STAND * legPx;
+      && isInPlace(last, stay);
     if (isSame) joined[joined.length - 1] = [last[0], stay[1]];
     else joined.push(stay);
   }

@@ -134,6 +134,19 @@ test.each(['power-hurdle-good', 'hop-from-passe-good', 'sprint-lunge-good'])('%s
   expect(Math.abs(timeOf(read(slipped), 'launch') - launchS)).toBeLessThan(1.5 / truth.fps);
 });
 
+test.each(['power-hurdle-good', 'hop-from-passe-good', 'sprint-lunge-good'])('%s: nor where it rolls onto its toes meanwhile, its ankle 0.13 leg lengths further on', (name) => {
+  const truth = truths.get(name)!;
+  const launchS = truth.events.launch.s;
+  const foot = truth.lead === 'L' ? 'right' : 'left';
+  const slipped = seenOffTheFloor(withNoise(truthTrack(truth), 1, 3), foot, launchS - 0.35, launchS - 0.25);
+  const onward = (truth.direction === 'left-to-right' ? 0.13 : -0.13) * read(slipped).legLengthPx;
+  const rolled = slipped.xy.slice();
+  slipped.times.forEach((t, frame) => {
+    if (t > launchS - 0.3) rolled[2 * (frame * LANDMARK_COUNT + LANDMARK_INDEX[`${foot}Ankle`])]! += onward;
+  });
+  expect(Math.abs(timeOf(read({ ...slipped, xy: rolled }), 'launch') - launchS)).toBeLessThan(1.5 / truth.fps);
+});
+
 test.each(['two-step-run-good', 'two-step-run-short-lunge'])('%s: a foot that is seen off the floor for 0.08 s in its step has taken one step', (name) => {
   const truth = truths.get(name)!;
   const step = truth.measures.steps[0]!;
