@@ -29,20 +29,19 @@ const TERMS = 3;
 export function leavesRest(
   times: Float64Array, x: Float64Array, y: Float64Array, from: number, to: number, distance: number, leastNoise: number,
 ): Departure | null {
-  const rows: number[] = [];
-  for (let i = from; i <= to; i++) if (Number.isFinite(x[i]) && Number.isFinite(y[i])) rows.push(i);
-  if (rows.length < FEWEST_FRAMES) return null;
-  const [start, end] = [times[rows[0]!]!, times[rows[rows.length - 1]!]!];
+  const samples = samplesOf(times, x, y, from, to);
+  const count = samples.t.length;
+  if (count < FEWEST_FRAMES) return null;
+  const [start, latest, end] = [samples.t[0]!, samples.t[count - FRAMES_AFTER]!, samples.t[count - 1]!];
   const trials: Trial[] = [];
-  const latest = times[rows[rows.length - FRAMES_AFTER]!]!;
   for (let tau = start; tau <= latest; tau += TRIAL_S) {
-    const trial = tryOnset(times, x, y, rows, tau, end, distance);
+    const trial = tryOnset(samples, tau, distance);
     if (trial !== null) trials.push(trial);
   }
   if (trials.length === 0) return null;
-  const least = Math.min(...trials.map(({ sse }) => sse));
-  const memory = Math.max(1, (ERROR_MEMORY_S * (rows.length - 1)) / (end - start));
-  const variance = memory * Math.max(leastNoise ** 2, least / (2 * (rows.length - TERMS) - 1));
+  const least = trials.reduce((lowest, { sse }) => Math.min(lowest, sse), Infinity);
+  const memory = Math.max(1, (ERROR_MEMORY_S * (count - 1)) / (end - start));
+  const variance = memory * Math.max(leastNoise ** 2, least / (2 * (count - TERMS) - 1));
   const weights = trials.map(({ sse }) => Math.exp((least - sse) / (2 * variance)));
   const total = weights.reduce((sum, weight) => sum + weight, 0);
   const mean = (value: (trial: Trial) => number): number => trials.reduce((sum, trial, k) => sum + weights[k]! * value(trial), 0) / total;
@@ -50,7 +49,24 @@ export function leavesRest(
   return { t, sd: Math.sqrt(mean((trial) => (trial.t - t) ** 2 + (variance * trial.placeNoise) / trial.speed ** 2)), speed: mean(({ speed }) => speed) };
 }
 
+/** The frames in which a point is seen, its place from the first of them, and the sum of its squares. */
+interface Samples {
+  readonly t: readonly number[];
+  readonly x: readonly number[];
+  readonly y: readonly number[];
+  readonly squares: number;
+}
+
+function samplesOf(times: Float64Array, x: Float64Array, y: Float64Array, from: number, to: number): Samples {
+  const rows: number[] = [];
+  for (let i = from; i <= to; i++) if (Number.isFinite(x[i]) && Number.isFinite(y[i])) rows.push(i);
+  const fromFirst = (values: Float64Array): number[] => rows.map((i) => values[i]! - values[rows[0]!]!);
+  const [xs, ys] = [fromFirst(x), fromFirst(y)];
+  return { t: rows.map((i) => times[i]!), x: xs, y: ys, squares: [...xs, ...ys].reduce((sum, value) => sum + value * value, 0) };
+}
+
 interface Trial {
+  /** Sum of the squared errors. */
   readonly sse: number;
   readonly t: number;
   readonly speed: number;
@@ -58,42 +74,50 @@ interface Trial {
   readonly placeNoise: number;
 }
 
-/** The departure that begins at tau and fits best; null where it does not get `distance` away before `end`. */
-function tryOnset(times: Float64Array, x: Float64Array, y: Float64Array, rows: readonly number[], tau: number, end: number, distance: number): Trial | null {
+/** The departure that begins at tau and fits best; null where it does not get `distance` away within the samples. */
+function tryOnset({ t, x, y, squares }: Samples, tau: number, distance: number): Trial | null {
+  const end = t[t.length - 1]!;
   const scale = end - tau;
-  const powers = (t: number): readonly [number, number] => {
-    const s = Math.max(0, t - tau) / scale;
-    return [s * s, s * s * s];
-  };
-  const normal = new Float64Array(TERMS * TERMS);
-  const right = [new Float64Array(TERMS), new Float64Array(TERMS)] as const;
-  for (const i of rows) {
-    const terms = [1, ...powers(times[i]!)];
-    for (let a = 0; a < TERMS; a++) {
-      for (let b = 0; b <= a; b++) normal[a * TERMS + b]! += terms[a]! * terms[b]!;
-      right[0][a]! += terms[a]! * x[i]!;
-      right[1][a]! += terms[a]! * y[i]!;
-    }
+  // Sums over the samples of the powers of s, in the unit `scale`, and of x and y with 1, s² and s³.
+  let s2 = 0, s3 = 0, s4 = 0, s5 = 0, s6 = 0;
+  const ofX = new Float64Array(TERMS);
+  const ofY = new Float64Array(TERMS);
+  for (let i = 0; i < t.length; i++) {
+    ofX[0]! += x[i]!;
+    ofY[0]! += y[i]!;
+    if (t[i]! <= tau) continue;
+    const s = (t[i]! - tau) / scale;
+    const square = s * s;
+    const cube = square * s;
+    s2 += square;
+    s3 += cube;
+    s4 += square * square;
+    s5 += square * cube;
+    s6 += cube * cube;
+    ofX[1]! += square * x[i]!;
+    ofX[2]! += cube * x[i]!;
+    ofY[1]! += square * y[i]!;
+    ofY[2]! += cube * y[i]!;
   }
+  const normal = Float64Array.of(t.length, 0, 0, s2, s4, 0, s3, s5, s6);
   if (!Number.isFinite(factorise(normal, TERMS))) return null;
-  for (const one of right) {
-    solveLower(normal, one);
-    solveTransposed(normal, one);
+  let explained = 0;
+  for (const right of [ofX, ofY]) {
+    solveLower(normal, right);
+    explained += right[0]! ** 2 + right[1]! ** 2 + right[2]! ** 2;
+    solveTransposed(normal, right);
   }
-  const away = (t: number): number => {
-    const [square, cube] = powers(t);
-    return Math.hypot(...right.map((one) => one[1]! * square + one[2]! * cube));
+  const away = (at: number): number => {
+    const s = Math.max(0, at - tau) / scale;
+    const [alongX, alongY] = [ofX[1]! + s * ofX[2]!, ofY[1]! + s * ofY[2]!];
+    return s * s * Math.sqrt(alongX * alongX + alongY * alongY);
   };
   const reach = firstReach(away, tau, end, distance);
-  if (reach === null || !(reach.speed > 0)) return null;
-  let sse = 0;
-  for (const i of rows) {
-    const [square, cube] = powers(times[i]!);
-    for (const [values, one] of [[x, right[0]], [y, right[1]]] as const) sse += (values[i]! - one[0]! - one[1]! * square - one[2]! * cube) ** 2;
-  }
-  const response = Float64Array.from([0, ...powers(reach.t)]);
+  if (reach === null) return null;
+  const s = (reach.t - tau) / scale;
+  const response = Float64Array.of(0, s * s, s * s * s);
   solveLower(normal, response);
-  return { sse, ...reach, placeNoise: response.reduce((sum, value) => sum + value * value, 0) };
+  return { sse: Math.max(0, squares - explained), ...reach, placeNoise: response[1]! ** 2 + response[2]! ** 2 };
 }
 
 /** Steps between tau and the end in which the distance is looked at. */
