@@ -1,2 +1,2 @@
 /** Version of the engine, part of every result: raise it when a change can change a track or a figure. */
-export const ENGINE_VERSION = '0.9.0';
+export const ENGINE_VERSION = '0.10.0';

@@ -16,15 +16,15 @@ const STILL = 0.026;
 /** Half width of the median that takes out jitter, and of the parabola after it, where stillness is looked for. Seconds. */
 const MEDIAN_HALF_WIDTH_S = 0.05;
 const CALM_HALF_WIDTH_S = 0.07;
-/** A rest is looked at for this long before the movement, seconds, and the movement until a joint is this far away, leg lengths. Chosen: 0.07 to 0.14 and 0.4 to 0.8 s give the same. */
-const REST_S = 0.6;
+/** How often the still stretch is carried on to before a slow movement. Chosen: it strays by no more than three times what is still in a window. */
 const ONWARD_PASSES = 3;
+/** A joint's rest is looked at for this long before it moves, seconds, and its departure until it is this far away, leg lengths, or for this many frames. Chosen: 0.4 to 0.8 s and 0.07 to 0.14 give the same. */
+const REST_S = 0.6;
 const FAR = 0.1;
-/** And for at least so many frames from where it is the distance away. */
-const FRAMES_AWAY = 3;
-/** Another joint moves this soon after the first, seconds. Chosen: 0.033 s at most on 57 drawn starts. */
+const FEWEST_AWAY = 3;
+/** Another joint moves this soon after the first, seconds: with exact joints in 57 of 58 drawn starts. */
 const FOLLOWED_WITHIN_S = 0.02;
-/** How unsure a joint's place is in one frame at least, and how unsure the distance moved is beside that (a sway toward the camera is not seen), leg lengths; the least deviation in frames. Chosen on drawn starts with the head's noise. */
+/** How unsure a joint's place is in one frame at least, and how unsure the distance is beside what the fit says (a sway toward the camera is not seen), leg lengths; the least deviation in frames. Chosen on drawn starts with the head's noise. */
 const PLACE_SD = 0.002;
 const DISTANCE_SD = 0.006;
 const SUREST_FRAMES = 0.5;
@@ -47,10 +47,7 @@ export function findOnset(body: BodyTrack, legPx: number, before: number, legM: 
   const step = frameSpacing(times);
   const middles: readonly Path[] = [body.hipMid, body.shoulderMid];
   const paths: readonly Path[] = [body.left.wrist, body.right.wrist, body.left.ankle, body.right.ankle, body.left.knee, body.right.knee, ...middles];
-  const odd = 2 * Math.max(1, Math.round(MEDIAN_HALF_WIDTH_S / step)) + 1;
-  const clean = paths.map((path) => ({ x: medianFilter(path.x, odd), y: medianFilter(path.y, odd) }));
-  const calmed = (values: Float64Array): Float64Array => localFitAll(times, values, null, Math.max(CALM_HALF_WIDTH_S, 1.6 * step), 2).value;
-  const calm = clean.map(({ x, y }) => ({ x: calmed(x), y: calmed(y) }));
+  const calm = paths.map((path) => calmed(path, times, step));
   const last = Math.max(0, indexAtOrBefore(times, before));
   const width = Math.max(2, Math.round(STILL_WINDOW_S / step));
   const stretch = stillStretch(calm, last, width, STILL * legPx);
@@ -58,37 +55,49 @@ export function findOnset(body: BodyTrack, legPx: number, before: number, legM: 
     const none = { found: false, why: 'moment-not-found' } as const;
     return { set: none, firstMove: none, still: [0, Math.min(width, times.length - 1)] };
   }
-  const { begin } = stretch;
-  const settled = Math.max(begin, indexAtOrBefore(times, times[stretch.end]! - 2 * REST_S));
-  const rest = placesFrom(calm, settled, Math.min(stretch.end, settled + (width >> 1)));
+  const settled = Math.max(stretch.begin, indexAtOrBefore(times, times[stretch.end]! - 2 * REST_S));
+  const rests = placesFrom(calm, settled, Math.min(stretch.end, settled + (width >> 1)));
   const distance = (MOVED_M / (legM ?? USUAL_LEG_M)) * legPx;
   const departures = paths.map((path, k): JointDeparture | null => {
-    const { x, y } = calm[k]!;
-    const away = (i: number): number => Math.hypot(x[i]! - rest[k]!.x, y[i]! - rest[k]!.y) || 0;
+    const [{ x, y }, rest] = [calm[k]!, rests[k]!];
+    const isWithin = (i: number, reach: number): boolean => !(Math.hypot(x[i]! - rest.x, y[i]! - rest.y) >= reach);
     let to = settled;
-    while (to < last && away(to) < FAR * legPx) to++;
+    while (to < last && isWithin(to, FAR * legPx)) to++;
     let near = to;
-    while (near > settled && away(near) >= distance) near--;
-    to = Math.min(last, Math.max(to, near + FRAMES_AWAY));
+    while (near > settled && !isWithin(near, distance)) near--;
     const from = Math.max(settled, indexAtOrBefore(times, times[near]! - REST_S));
-    const left = leavesRest(times, path.x, path.y, from, to, distance, PLACE_SD * legPx);
-    return left && { ...left, isMiddle: middles.includes(path) };
+    const departure = leavesRest(times, path.x, path.y, from, Math.min(last, Math.max(to, near + FEWEST_AWAY)), distance, PLACE_SD * legPx);
+    return departure && { ...departure, isMiddle: middles.includes(path) };
   });
   const first = firstOf(departures.filter((one) => one !== null));
-  const end = first === null ? stretch.end : Math.max(begin, indexAtOrBefore(times, first.t));
+  const end = first === null ? stretch.end : Math.max(stretch.begin, indexAtOrBefore(times, first.t));
   const sd = first === null ? step : Math.max(SUREST_FRAMES * step, Math.hypot(first.sd, (DISTANCE_SD * legPx) / first.speed));
   return {
     firstMove: first === null ? { found: false, why: 'moment-not-found' } : { found: true, t: first.t, sd, source: 'detected' },
     set: { found: true, t: times[end]!, sd, source: 'detected' },
-    still: [begin, end],
+    still: [stretch.begin, end],
   };
 }
 
-type Calm = readonly { readonly x: Float64Array; readonly y: Float64Array }[];
-type Place = { readonly x: number; readonly y: number };
+interface Place {
+  readonly x: number;
+  readonly y: number;
+}
+
+interface Calm {
+  readonly x: Float64Array;
+  readonly y: Float64Array;
+}
+
+/** A path without the model's jitter: good for where a joint is, not for when it leaves. */
+function calmed({ x, y }: Path, times: Float64Array, step: number): Calm {
+  const odd = 2 * Math.max(1, Math.round(MEDIAN_HALF_WIDTH_S / step)) + 1;
+  const calm = (values: Float64Array): Float64Array => localFitAll(times, medianFilter(values, odd), null, Math.max(CALM_HALF_WIDTH_S, 1.6 * step), 2).value;
+  return { x: calm(x), y: calm(y) };
+}
 
 /** The last frames up to `last` in which no joint strays; null where there are no `width` frames of these. */
-function stillStretch(calm: Calm, last: number, width: number, stray: number): { readonly begin: number; readonly end: number } | null {
+function stillStretch(calm: readonly Calm[], last: number, width: number, stray: number): { readonly begin: number; readonly end: number } | null {
   const strays = (a: number, b: number): boolean => calm.some(({ x, y }) => spread(x, a, b) + spread(y, a, b) >= stray);
   let end = last;
   while (end >= width && strays(end - width, end)) end--;
@@ -105,7 +114,7 @@ function stillStretch(calm: Calm, last: number, width: number, stray: number): {
 }
 
 /** Where each joint is from one frame to another: medians. */
-function placesFrom(calm: Calm, from: number, to: number): Place[] {
+function placesFrom(calm: readonly Calm[], from: number, to: number): Place[] {
   return calm.map(({ x, y }) => ({ x: medianOf(x.subarray(from, to + 1)), y: medianOf(y.subarray(from, to + 1)) }));
 }
 
