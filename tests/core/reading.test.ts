@@ -127,6 +127,13 @@ function seenOffTheFloor(track: PoseTrack, side: 'left' | 'right', fromS: number
   return { ...track, xy };
 }
 
+test.each(['tip-from-passe-good', 'tip-from-passe-upright-short'])('%s: two centimetres are more of the picture where the athlete is said to be small, and a topple has gone them later', (name) => {
+  const track = truthTrack(truths.get(name)!);
+  const [small, tall] = [1.3, 1.9].map((heightM) => timeOf(read(track, { heightM }), 'firstMove')) as [number, number];
+  expect(small - tall).toBeGreaterThan(0.01);
+  expect(small - tall).toBeLessThan(0.1);
+});
+
 test.each(['power-hurdle-good', 'hop-from-passe-good', 'sprint-lunge-good'])('%s: a pushing foot that is seen off the floor for 0.1 s while it stands does not launch then', (name) => {
   const truth = truths.get(name)!;
   const launchS = truth.events.launch.s;
