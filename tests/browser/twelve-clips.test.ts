@@ -32,7 +32,7 @@ describe('twelve clips with exact truth, nothing stated but time base and height
     expect(countChoices(pairs)).toEqual({ clips: 12, failed: 0, start: 12, lead: 12, direction: 12 });
   });
 
-  // Required are 60ths of a second in 95 %. A topple begins slowly and a high knee stays level: these two are known less well.
+  // Required are 60ths of a second in 95 %. A high knee stays level: its instant is known less well.
   it.each([
     ['firstMove', 1], ['launch', 1], ['plant', 1], ['hands', 1], ['passe', 2],
   ])('%s: found in all, within %d frames of 1/60 s, median at most half a frame', (id, bound) => {
