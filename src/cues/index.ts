@@ -3,6 +3,7 @@ export { cuesFor } from './cue.ts';
 export type { CuePair } from './en.ts';
 export { builtInCue } from './en.ts';
 export { MEASURE_NAMES, MEASURE_SHORT_NAMES, MOMENT_WORDS, START_WORDS, UNIT_WORDS, VERDICT_WORDS } from './measure-words.ts';
+export { momentPhrase } from './moment-phrase.ts';
 export { bandText, figureText, numberText, valueText, valueWithErrorText } from './phrase.ts';
 export { noCueWords } from './no-cue-words.ts';
 export { PRE_CHECK_NAMES, preCheckFigure, preCheckWanted } from './pre-check-words.ts';

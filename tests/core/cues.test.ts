@@ -11,6 +11,7 @@ import {
   MEASURE_NAMES,
   MEASURE_SHORT_NAMES,
   MOMENT_WORDS,
+  momentPhrase,
   noCueWords,
   numberText,
   problemWords,
@@ -60,6 +61,19 @@ const PROBLEMS: readonly Problem[] = [
   { kind: 'file-too-new', version: 7 },
   { kind: 'cancelled' },
 ];
+
+describe('the words of a key moment', () => {
+  test('say when it is and how sure that is', () => {
+    expect(momentPhrase('launch', { found: true, t: 1.8149, sd: 0.005, source: 'detected' })).toBe(`1.81 ± 0.01 s. ${MOMENT_WORDS.launch.meaning}`);
+    expect(momentPhrase('passe', { found: true, t: 1.95, sd: 0.02, source: 'detected' })).toBe(`1.95 ± 0.04 s. ${MOMENT_WORDS.passe.meaning}`);
+  });
+
+  test('say how to place a passé that may be another time that the knee came up, and a moment that was not found', () => {
+    expect(momentPhrase('passe', { found: true, t: 1.952, sd: 0.176, source: 'detected' })).toMatch(/^1\.95 ± 0\.3[45] s\. .*another moment when the knee is nearly as high.*is the frame shown/u);
+    expect(momentPhrase('firstMove', { found: true, t: 0.6, sd: 0.176, source: 'detected' })).not.toContain('another');
+    expect(momentPhrase('hands', { found: false, why: 'moment-not-found' })).toContain('is the frame shown');
+  });
+});
 
 describe('reading grade', () => {
   test('the formula gives 13.08 for 1 sentence, 13 words, 26 syllables and 11.3 for 24 syllables (published worked examples of the platypus sentence)', () => {

@@ -7,7 +7,7 @@ import { momentOfMeasure } from '../../state/moment-of-measure.ts';
 import { momentsInOrder } from '../../state/moments-in-order.ts';
 import { nearestFrame } from '../../state/step-frame.ts';
 import type { Clip } from '../../state/session.ts';
-import { valueText, MEASURE_NAMES, MOMENT_WORDS, VERDICT_WORDS, WHY_WORDS } from '../../cues/index.ts';
+import { momentPhrase, valueText, MEASURE_NAMES, MOMENT_WORDS, VERDICT_WORDS, WHY_WORDS } from '../../cues/index.ts';
 import { aimText, figureParts, verdictText } from '../figure-parts.ts';
 import { VerdictMark, verdictClass } from '../parts/verdict-mark.tsx';
 import { useSession, useSessionState } from '../session-context.ts';
@@ -66,11 +66,7 @@ function MomentRows({ clip, reading, moment, isOn, ids }: {
             <button type="button" className={styles['jump']} onClick={() => { session.showMoment(moment); }}>
               {MOMENT_WORDS[moment].name}
             </button>
-            <span className={styles['phrase']}>
-              {found.found
-                ? `${found.t.toFixed(2)} s. ${MOMENT_WORDS[moment].meaning}`
-                : 'Not found. Show its frame, choose this moment, then say: is the frame shown.'}
-            </span>
+            <span className={styles['phrase']}>{momentPhrase(moment, found)}</span>
             {found.found && found.source === 'user' && <span className={styles['yours']}>placed by hand</span>}
           </div>
           {isOn && <Nudge clip={clip} reading={reading} moment={moment} />}
