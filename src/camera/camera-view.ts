@@ -3,6 +3,7 @@ import type { CameraPose } from './camera-pose.ts';
 import type { Estimate } from './growth-cue.ts';
 import type { Lens } from './lens.ts';
 import type { OffSide } from './off-side.ts';
+import { Z95 } from '../units/normal-distribution.ts';
 
 /** On what the camera's angles rest: the athlete's body, two marks on the floor, a mat's corners, or nothing but habit. */
 export type CameraSource = 'body' | 'marks' | 'mat' | 'unknown';
@@ -40,7 +41,6 @@ const TILT_SD_DEG = 4;
 const WARN_FROM_DEG = 10;
 const LENGTHS_UNTIL_DEG = 20;
 const ANGLES_UNTIL_DEG = 30;
-const Z95 = 1.96;
 /** One-sided 90 %. */
 const Z90 = 1.2816;
 /** A normal deviate exceeds this with a chance of one in three. */

@@ -2,6 +2,7 @@ import type { MomentId, Moments } from '../phases/moment.ts';
 import { MOMENT_IDS } from '../phases/moment.ts';
 import { valuesAt } from '../signal/resample.ts';
 import type { WhyNot } from '../units/why-not.ts';
+import { Z95 } from '../units/normal-distribution.ts';
 
 /** How two reps lie over each other when one moment is made to coincide. */
 export interface Alignment {
@@ -27,7 +28,7 @@ export function alignRepetitions(
     const [p, q] = [first[id], second[id]];
     if (!p.found || !q.found) return [];
     const laterS = q.t - b.t - (p.t - a.t);
-    const reach = id === at ? 0 : 1.96 * Math.hypot(p.sd, q.sd, a.sd, b.sd);
+    const reach = id === at ? 0 : Z95 * Math.hypot(p.sd, q.sd, a.sd, b.sd);
     return [{ id, laterS, ci95: [laterS - reach, laterS + reach] as const }];
   });
   return { aligned: true, value: { at, offsetS: b.t - a.t, sdS: Math.hypot(a.sd, b.sd), moments } };

@@ -1,5 +1,6 @@
 import { tQuantile } from '../units/student-t.ts';
 import { meanOf, varianceOf } from './mean-and-spread.ts';
+import { Z95 } from '../units/normal-distribution.ts';
 
 /** Agreement of two ways to measure the same thing. */
 export interface BlandAltman {
@@ -21,5 +22,5 @@ export function blandAltman(first: readonly number[], second: readonly number[])
   const bias = meanOf(differences);
   const sd = Math.sqrt(varianceOf(differences));
   const reach = (tQuantile(0.975, count - 1) * sd) / Math.sqrt(count);
-  return { bias, biasCi95: [bias - reach, bias + reach], sd, limits: [bias - 1.96 * sd, bias + 1.96 * sd] };
+  return { bias, biasCi95: [bias - reach, bias + reach], sd, limits: [bias - Z95 * sd, bias + Z95 * sd] };
 }

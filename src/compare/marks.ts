@@ -1,5 +1,6 @@
 import { drift } from './drift.ts';
 import type { Drift, NumberedValue } from './drift.ts';
+import { Z95 } from '../units/normal-distribution.ts';
 
 /** The floor on which a pass must fit; all in metres along the travel from one zero of the coach's choice. */
 export interface FloorPlan {
@@ -42,7 +43,7 @@ export function markAdvice(held: Drift, floor: FloorPlan): MarkAdvice | null {
   if (floor.passLengthM < 0 || floor.passLengthSdM < 0 || floor.keepFreeM < 0) throw new RangeError('lengths must be 0 or more');
   if (held.next === null) return null;
   const { value, ci95 } = held.next;
-  const reach = Math.hypot((ci95[1] - ci95[0]) / 2, 1.96 * floor.passLengthSdM);
+  const reach = Math.hypot((ci95[1] - ci95[0]) / 2, Z95 * floor.passLengthSdM);
   const endsAtM = floor.markAtM + value + floor.passLengthM;
   const limit = floor.edgeAtM - floor.keepFreeM;
   const loosest = limit - value - floor.passLengthM;

@@ -1,4 +1,5 @@
 import type { Measure, MeasureId, MeasureUnit } from '../shapes/measure.ts';
+import { Z95 } from '../units/normal-distribution.ts';
 
 /** One rep's value of one measure, as the comparison needs it. */
 export interface RepValue {
@@ -11,7 +12,7 @@ export interface RepValue {
 /** The value and measurement error of a measure, its 95 % interval read as ±1.96 standard deviations; null when not measured. */
 export function repValueOf(measure: Measure | undefined): RepValue | null {
   if (measure === undefined || !measure.measured) return null;
-  return { value: measure.value, unit: measure.unit, sd: Math.abs(measure.ci95[1] - measure.ci95[0]) / (2 * 1.96) };
+  return { value: measure.value, unit: measure.unit, sd: Math.abs(measure.ci95[1] - measure.ci95[0]) / (2 * Z95) };
 }
 
 /** Whether more of a measure means a faster start, less of it, or neither. */

@@ -1,4 +1,5 @@
 import { meanOf, varianceOf } from './mean-and-spread.ts';
+import { Z95 } from '../units/normal-distribution.ts';
 
 /** Typical error of one measurement out of pairs measured twice: standard deviation of the differences / √2 (Hopkins 2000, Sports Med 30:1–15), 0 or more; null below two pairs. */
 export function typicalError(first: readonly number[], second: readonly number[]): number | null {
@@ -9,7 +10,7 @@ export function typicalError(first: readonly number[], second: readonly number[]
 /** Smallest change that is real with 95 % confidence for a mean of `repeats` measurements each of standard error `sem`: 1.96 · √2 · sem / √n (Weir 2005, J Strength Cond Res 19:231–240). */
 export function minimalDetectableChange95(sem: number, repeats = 1): number {
   if (!(repeats >= 1)) throw new RangeError(`repeats must be 1 or more, got ${repeats}`);
-  return (1.96 * Math.SQRT2 * sem) / Math.sqrt(repeats);
+  return (Z95 * Math.SQRT2 * sem) / Math.sqrt(repeats);
 }
 
 /** Standard error of measurement out of the standard deviation between people and the reliability: sd · √(1 − ICC), 0 or more. Throws RangeError unless ICC is at most 1. */

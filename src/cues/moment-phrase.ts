@@ -1,9 +1,8 @@
 import type { Moment, MomentId } from '../phases/moment.ts';
 import { MOMENT_WORDS } from './measure-words.ts';
 import { valueWithErrorText } from './phrase.ts';
+import { Z95 } from '../units/normal-distribution.ts';
 
-/** 95 % of a normal error lie within this many standard deviations. */
-const Z95 = 1.96;
 /** A passé less sure than this, seconds (95 %), may be another time that the knee came up: one alone is known to less. Chosen. */
 const MAY_BE_ANOTHER_S = 0.1;
 

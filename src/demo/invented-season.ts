@@ -6,6 +6,7 @@ import type { StartId } from '../starts/start.ts';
 import { DEFAULT_PROFILE, measuresOf, toleranceOf } from '../tolerances/index.ts';
 import { INVENTED_ATHLETES, INVENTED_PLACE, INVENTED_SURFACES, type InventedAthlete } from './invented-athletes.ts';
 import { seededRandom, type Random } from './random.ts';
+import { Z95 } from '../units/normal-distribution.ts';
 
 /** Every invented season comes from this seed. */
 const SEED = 20260901;
@@ -150,7 +151,7 @@ function measureOf(id: MeasureId, start: StartId, known: number | undefined, ath
   const middle = (low + high) / 2 + (habit === undefined ? 0 : (between(habit, place.season) * (high - low)) / 2);
   const digits = unit === 'deg' || unit === 'deg/s' ? 1 : 3;
   const value = rounded(known ?? middle + spread * random.normal(), digits);
-  const half = rounded(1.96 * error * (0.8 + 0.4 * random.next()), digits);
+  const half = rounded(Z95 * error * (0.8 + 0.4 * random.next()), digits);
   const held = unit === 'deg' && KNEES.has(id) ? Math.min(value, 179) : value;
   return { measured: true, value: held, unit, ci95: [rounded(held - half, digits), rounded(held + half, digits)], t: null, frame: null, source: 'detected' };
 }

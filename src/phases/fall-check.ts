@@ -2,6 +2,7 @@ import { LIMB_MASS, SEGMENT_MASS } from '../geometry/index.ts';
 import type { Path } from '../pose/body-track.ts';
 import { localFit } from '../signal/local-fit.ts';
 import type { Rep } from './find-rep.ts';
+import { Z95 } from '../units/normal-distribution.ts';
 
 /** Standard gravity, m/s² (CGPM 1901; rounded as in the check values). */
 const GRAVITY = 9.81;
@@ -39,7 +40,7 @@ export function fallCheck(rep: Rep, legM: number | null): FallCheck | null {
   // n is a square root: half the relative deviation of what it is taken from.
   const relativeSd = 0.5 * Math.hypot(noise, MODEL_RELATIVE_SD, legM === null ? UNKNOWN_LEG_RELATIVE_SD : KNOWN_LEG_RELATIVE_SD);
   const slowedBy = Math.sqrt(expected / shown);
-  return { slowedBy, ci95: [slowedBy * Math.exp(-1.96 * relativeSd), slowedBy * Math.exp(1.96 * relativeSd)] };
+  return { slowedBy, ci95: [slowedBy * Math.exp(-Z95 * relativeSd), slowedBy * Math.exp(Z95 * relativeSd)] };
 }
 
 /** Height of the centre of mass, pixels downward: legs, arms, trunk, and the head at the ears. */

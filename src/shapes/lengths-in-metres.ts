@@ -1,5 +1,6 @@
 import type { MeasureContext } from './measure-rep.ts';
 import type { Measure, MeasureId, Measures } from './measure.ts';
+import { Z95 } from '../units/normal-distribution.ts';
 
 /** A length in metres with its 95 % interval. */
 export interface LengthM {
@@ -9,8 +10,6 @@ export interface LengthM {
 
 /** Lengths in metres by measure. */
 export type LengthsM = Readonly<Partial<Record<MeasureId, LengthM>>>;
-
-const Z95 = 1.96;
 
 /** Every measured length given in leg lengths, in metres along the line of travel; empty without a scale. `legPx` is the leg in the pixels of the scale. */
 export function lengthsInMetres(measures: Measures, legPx: number, scale: MeasureContext['scale']): LengthsM {

@@ -7,6 +7,7 @@ import type { Side } from '../starts/start.ts';
 import type { Point } from '../units/point.ts';
 import { measureRep, type MeasureContext } from './measure-rep.ts';
 import type { Measure, MeasureId, Measures, MeasureUnit } from './measure.ts';
+import { Z95 } from '../units/normal-distribution.ts';
 
 /** A rep as a level camera straight across the run would have seen it, and the scale there. */
 export interface SquareRep {
@@ -25,7 +26,6 @@ export interface SceneFacts {
   readonly scaleIn: (pose: CameraPose, legPx: number) => MeasureContext['scale'];
 }
 
-const Z95 = 1.96;
 /** Three-point Gauss quadrature: nodes at ±√3 standard deviations, a sixth of the weight each. */
 const NODE = Math.sqrt(3);
 const NODE_WEIGHT = 1 / 6;

@@ -11,6 +11,7 @@ import type { Point } from '../units/point.ts';
 import type { WhyNot } from '../units/why-not.ts';
 import { jointOver, jointsAt, UNSTATED_SD_LEG, type JointAt } from './joint-at.ts';
 import type { Measure, MeasureId, Measures, MeasureUnit } from './measure.ts';
+import { Z95 } from '../units/normal-distribution.ts';
 
 /** What is known beside the rep. */
 export interface MeasureContext {
@@ -24,8 +25,6 @@ export interface MeasureContext {
   readonly asFilmed?: (point: Point) => Point;
 }
 
-/** z of a 95 % interval. */
-const Z95 = 1.96;
 /** A joint scored lower than this is not measured. Chosen: the model says "more likely hidden or outside than not". */
 const SCORE_FLOOR = 0.3;
 /** An angle whose joints leave it less sure than this, one standard deviation in degrees, is not measured: its interval would span two bands. Chosen. */

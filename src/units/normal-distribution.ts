@@ -1,3 +1,6 @@
+/** 95 % of normal errors lie within this many standard deviations (normalQuantile(0.975), to two decimals as usual). */
+export const Z95 = 1.96;
+
 /** Share of a standard normal distribution below `z`, 0 to 1, to about 1e-15 (series of Marsaglia 2004, J Stat Softw 11(4)). */
 export function normalShareBelow(z: number): number {
   if (z < -8) return 0;

@@ -5,7 +5,7 @@ import {
 } from '../../src/compare/index.ts';
 import type { RepValue } from '../../src/compare/index.ts';
 import type { Moment, Moments } from '../../src/phases/moment.ts';
-import { normalQuantile, normalShareBelow } from '../../src/units/normal-distribution.ts';
+import { normalQuantile, normalShareBelow, Z95 } from '../../src/units/normal-distribution.ts';
 import { tQuantile, tShareBelow } from '../../src/units/student-t.ts';
 import { checkColumn, checkTable, seededRandom } from '../support/check-table.ts';
 
@@ -36,6 +36,7 @@ describe('distributions', () => {
 
   test('normal distribution: 1.959963985 cuts 97.5 %, −3.3 has .000483424 below (scipy 1.17.1); t with no end of freedom is normal', () => {
     expect(normalQuantile(0.975)).toBeCloseTo(1.959963984540054, 9);
+    expect(Z95).toBeCloseTo(normalQuantile(0.975), 4);
     expect(normalShareBelow(-3.3)).toBeCloseTo(0.00048342414238377744, 12);
     expect(normalShareBelow(1.2345)).toBeCloseTo(0.8914916766373298, 12);
     expect(tQuantile(0.975, Number.POSITIVE_INFINITY)).toBeCloseTo(1.959963984540054, 9);

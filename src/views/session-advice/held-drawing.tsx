@@ -6,6 +6,7 @@ import { drift, theilSen } from '../../compare/index.ts';
 import { MEASURE_NAMES, numberText, valueText } from '../../cues/index.ts';
 import type { MeasureId } from '../../shapes/measure.ts';
 import { useWidth } from '../analysis/use-width.ts';
+import { Z95 } from '../../units/normal-distribution.ts';
 
 const HEIGHT = 132;
 const FLOOR = HEIGHT - 26;
@@ -17,7 +18,7 @@ export function HeldDrawing({ measure, values, words }: { readonly measure: Meas
   const held = drift(values);
   const first = values[0];
   if (held === null || first === undefined) return null;
-  const [low = 0, high = 1] = extent(values.flatMap((each) => [each.value - 1.96 * each.sd, each.value + 1.96 * each.sd]));
+  const [low = 0, high = 1] = extent(values.flatMap((each) => [each.value - Z95 * each.sd, each.value + Z95 * each.sd]));
   const [from = 1, to = 1] = extent(values.map((each) => each.rep));
   const x = scaleLinear([from, Math.max(to, from + 1)], [64, width - 14]);
   const y = scaleLinear([low, Math.max(high, low + 1e-6)], [FLOOR - 8, 10]);
@@ -30,7 +31,7 @@ export function HeldDrawing({ measure, values, words }: { readonly measure: Meas
         {y.ticks(3).map((value) => <text key={value} x="0" y={y(value) + 5} className={styles['tick']}>{numberText(value, first.unit)}</text>)}
         {values.map((each) => (
           <g key={each.rep}>
-            <path d={`M${x(each.rep)} ${y(each.value - 1.96 * each.sd)}V${y(each.value + 1.96 * each.sd)}`} className={styles['interval']} />
+            <path d={`M${x(each.rep)} ${y(each.value - Z95 * each.sd)}V${y(each.value + Z95 * each.sd)}`} className={styles['interval']} />
             <circle cx={x(each.rep)} cy={y(each.value)} r="5" className={styles['point']} />
             <text x={x(each.rep)} y={HEIGHT - 6} textAnchor="middle" className={styles['tick']}>{each.rep}</text>
           </g>

@@ -6,6 +6,7 @@ import { numberText } from '../../cues/index.ts';
 import type { RepValue } from '../../compare/index.ts';
 import { dayNumber, type Trend } from '../../athletelog/index.ts';
 import { useWidth } from '../analysis/use-width.ts';
+import { Z95 } from '../../units/normal-distribution.ts';
 
 /** One rep of a chart. */
 export interface ChartRep {
@@ -39,7 +40,7 @@ export function TrendChart({ found, reps, band, growth, growthName, words }: Tre
   const [from, to] = extent(reps, (rep) => dayOf(rep.date)) as [Date, Date];
   const weekMs = 7 * 86_400_000;
   const x = scaleUtc([new Date(from.getTime() - weekMs / 2), new Date(to.getTime() + weekMs / 2)], [58, width - 10]);
-  const reach = (rep: ChartRep): readonly [number, number] => [rep.value.value - 1.96 * rep.value.sd, rep.value.value + 1.96 * rep.value.sd];
+  const reach = (rep: ChartRep): readonly [number, number] => [rep.value.value - Z95 * rep.value.sd, rep.value.value + Z95 * rep.value.sd];
   const [low = 0, high = 1] = extent([...reps.flatMap(reach), ...(band ?? [])]);
   const y = scaleLinear([low, high === low ? low + 1 : high], [FLOOR - 12, TOP + 6]).nice(5);
   const days = found.points.map((point) => dayNumber(point.date));

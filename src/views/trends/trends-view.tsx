@@ -15,6 +15,7 @@ import { WideBox } from '../analysis/wide-box.tsx';
 import { Cautions } from '../parts/cautions.tsx';
 import { TrendChart, type ChartRep } from './trend-chart.tsx';
 import { growthWords, trendFigure, trendSentence, trendWord } from './trend-words.ts';
+import { Z95 } from '../../units/normal-distribution.ts';
 
 /** Measures in the order in which a coach asks: speed, times, lengths, then shapes. */
 const ASKED_FIRST: readonly MeasureId[] = ['launch.hipSpeed', 'time.toHands', 'time.toPlant', 'mark.toHands', 'steps.length[1]', 'steps.length[2]', 'plant.lungeRatio'];
@@ -74,7 +75,7 @@ export function TrendsView({ log, athleteId, profile }: TrendsViewProps) {
                   <tr key={point.sessionId}>
                     <th scope="row">{dayText(point.date)}</th>
                     <td>{valueText(point.mean, found.unit)}</td>
-                    <td>{reps.filter((rep) => rep.sessionId === point.sessionId).map((rep) => valueWithErrorText(rep.value.value, [rep.value.value - 1.96 * rep.value.sd, rep.value.value + 1.96 * rep.value.sd], found.unit)).join('; ')}</td>
+                    <td>{reps.filter((rep) => rep.sessionId === point.sessionId).map((rep) => valueWithErrorText(rep.value.value, [rep.value.value - Z95 * rep.value.sd, rep.value.value + Z95 * rep.value.sd], found.unit)).join('; ')}</td>
                   </tr>
                 ))}
               </tbody>
